@@ -1,0 +1,243 @@
+//! The contents of a logbook as typed data: everything that could be read, and every fault of what could not.
+//!
+//! Takes a [`Snapshot`] of files and gives [`Contents`]. A file that does not fit its schema is left out and named; the
+//! rest goes on. Nothing that lies in the logbook's folders is passed over in silence. What the records say to each
+//! other is judged later.
+
+mod standing;
+
+pub use standing::Standing;
+
+use crate::diagnostic::{Diagnostic, Place};
+use crate::logbook::layout::{PEOPLE_FILE, SITE_FILE, parse_record_path};
+use crate::logbook::{FileContent, Snapshot};
+use crate::procedure::{Procedure, When};
+use crate::record::{self, Check, Date, Moment, Record, shape, tree};
+use crate::register::{Calendar, Machine, Person, Site};
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+
+/// A record and the path it is filed under.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Filed {
+    pub path: String,
+    pub record: Record,
+}
+
+/// Everything in a logbook that could be read.
+#[derive(Clone, Debug, Default)]
+pub struct Contents {
+    /// Nothing when `site.yaml` is missing or has faults.
+    pub site: Option<Site>,
+    pub people: BTreeMap<String, Person>,
+    pub machines: BTreeMap<String, Machine>,
+    /// By procedure id and revision.
+    pub procedures: BTreeMap<(String, u32), Procedure>,
+    pub calendars: BTreeMap<i32, Calendar>,
+    /// In the order of their paths, which is the order of days.
+    pub records: Vec<Filed>,
+    /// Paths of files under `records/` that could not be read as records.
+    pub unreadable_records: Vec<String>,
+    by_path: BTreeMap<String, usize>,
+    /// For a record that a later one corrects or voids: that later one.
+    replaced: BTreeMap<String, Standing>,
+}
+
+impl Contents {
+    /// Returns the record filed under a path.
+    pub fn record(&self, path: &str) -> Option<&Filed> {
+        self.by_path.get(path).map(|i| &self.records[*i])
+    }
+
+    /// Returns the procedure a check followed, when the logbook has that revision.
+    pub fn procedure_of(&self, check: &Check) -> Option<&Procedure> {
+        self.procedures.get(&(check.procedure.clone(), check.revision))
+    }
+
+    /// Returns the revision of a procedure in force on a day: the latest whose day has come.
+    pub fn in_force(&self, procedure: &str, date: Date) -> Option<&Procedure> {
+        self.procedures
+            .values()
+            .filter(|p| p.procedure == procedure && p.in_force_from <= date)
+            .max_by_key(|p| (p.in_force_from, p.revision))
+    }
+
+    /// Returns the procedure in force on a day for an occasion.
+    pub fn in_force_when(&self, when: When, date: Date) -> Option<&Procedure> {
+        self.procedures
+            .values()
+            .filter(|p| p.when == when && p.in_force_from <= date)
+            .max_by_key(|p| (p.in_force_from, p.revision))
+    }
+
+    /// Returns whether the calendar expects a machine in use on a day; nothing when there is no calendar for the year.
+    pub fn expects(&self, machine: &str, date: Date) -> Option<bool> {
+        use chrono::Datelike;
+        self.calendars.get(&date.0.year()).map(|calendar| calendar.expects(machine, date))
+    }
+
+    /// Adds a record that was read elsewhere, as if it lay in the logbook under this path.
+    pub fn add(&mut self, filed: Filed) {
+        let at = self.records.partition_point(|r| r.path < filed.path);
+        self.records.insert(at, filed);
+        self.index();
+    }
+
+    fn index(&mut self) {
+        self.by_path = self.records.iter().enumerate().map(|(i, r)| (r.path.clone(), i)).collect();
+        self.replaced = standing::replaced(&self.records);
+    }
+}
+
+/// Reads a snapshot.
+///
+/// `now` is not needed here: whether a time lies in the future is judged later.
+pub fn read(snapshot: &Snapshot, progress: &mut dyn FnMut(usize)) -> (Contents, Vec<Diagnostic>) {
+    let mut reader = Reader { contents: Contents::default(), faults: Vec::new() };
+    for (n, (path, content)) in snapshot.files.iter().enumerate() {
+        reader.file(path, content);
+        progress(n + 1);
+    }
+    for (path, what) in [(SITE_FILE, "the site"), (PEOPLE_FILE, "the people")] {
+        if !snapshot.files.contains_key(path) {
+            reader.faults.push(
+                Diagnostic::fault("missing-file", Place::file(path), format!("logbook has no `{path}`"))
+                    .help(format!("write {what}: `pinindex init DIR` makes an example to copy")),
+            );
+        }
+    }
+    reader.contents.index();
+    (reader.contents, reader.faults)
+}
+
+struct Reader {
+    contents: Contents,
+    faults: Vec<Diagnostic>,
+}
+
+impl Reader {
+    fn file(&mut self, path: &str, content: &FileContent) {
+        let before = self.faults.len();
+        match content {
+            FileContent::Bytes(bytes) => self.bytes(path, bytes),
+            FileContent::TooLarge(size) => self.faults.push(tree::too_large(path, *size)),
+            FileContent::Link => self.faults.push(
+                Diagnostic::fault("not-a-file", Place::file(path), "a link stands where a file belongs")
+                    .help("put the file itself here"),
+            ),
+            FileContent::Unreadable(why) => self.faults.push(
+                Diagnostic::fault("not-a-file", Place::file(path), format!("file cannot be read: {why}"))
+                    .help("make the file readable, or take it away"),
+            ),
+        }
+        if path.starts_with("records/")
+            && self.faults.len() > before
+            && self.contents.records.last().is_none_or(|r| r.path != path)
+        {
+            self.contents.unreadable_records.push(path.to_owned());
+        }
+    }
+
+    fn bytes(&mut self, path: &str, bytes: &[u8]) {
+        let parts: Vec<&str> = path.split('/').collect();
+        match parts.as_slice() {
+            [SITE_FILE] => self.contents.site = self.typed(path, bytes, shape::Kind::Site),
+            [PEOPLE_FILE] => {
+                if let Some(people) = self.typed(path, bytes, shape::Kind::People) {
+                    self.contents.people = people;
+                }
+            }
+            ["machines", name] if stem(name).is_some_and(is_id) => {
+                if let (Some(id), Some(machine)) = (stem(name), self.typed(path, bytes, shape::Kind::Machine)) {
+                    self.contents.machines.insert(id.to_owned(), machine);
+                }
+            }
+            ["procedures", folder, name] if stem(name).is_some() => self.procedure(path, bytes, folder, name),
+            ["calendar", name] if stem(name).is_some() => self.calendar(path, bytes, name),
+            ["records", ..] => self.record(path, bytes),
+            ["seals", name] if stem(name).is_some() => {}
+            _ => self.faults.push(
+                Diagnostic::fault("stray-file", Place::file(path), "file does not belong in this folder")
+                    .help("move it out of the logbook's folders, or give it the name its kind has"),
+            ),
+        }
+    }
+
+    fn typed<T: DeserializeOwned>(&mut self, path: &str, bytes: &[u8], kind: shape::Kind) -> Option<T> {
+        let (root, mut faults) = tree::read(path, bytes);
+        let value = root.and_then(|root| {
+            let json = root.to_json();
+            faults.extend(shape::judge(path, kind, &root, &json));
+            if !faults.is_empty() {
+                return None;
+            }
+            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &error))).ok()
+        });
+        self.faults.append(&mut faults);
+        value
+    }
+
+    fn procedure(&mut self, path: &str, bytes: &[u8], folder: &str, name: &str) {
+        let Some(procedure) = self.typed::<Procedure>(path, bytes, shape::Kind::Procedure) else { return };
+        if procedure.procedure != folder {
+            self.misfiled(
+                path,
+                "/procedure",
+                &format!("procedures/{}/{}.yaml", procedure.procedure, procedure.revision),
+            );
+        } else if stem(name) != Some(procedure.revision.to_string().as_str()) {
+            self.misfiled(path, "/revision", &format!("procedures/{folder}/{}.yaml", procedure.revision));
+        }
+        self.contents.procedures.insert((procedure.procedure.clone(), procedure.revision), procedure);
+    }
+
+    fn calendar(&mut self, path: &str, bytes: &[u8], name: &str) {
+        let Some(calendar) = self.typed::<Calendar>(path, bytes, shape::Kind::Calendar) else { return };
+        if stem(name) != Some(calendar.year.to_string().as_str()) {
+            self.misfiled(path, "/year", &format!("calendar/{}.yaml", calendar.year));
+        }
+        self.contents.calendars.insert(calendar.year, calendar);
+    }
+
+    fn record(&mut self, path: &str, bytes: &[u8]) {
+        let (record, mut faults) = record::read(path, bytes);
+        self.faults.append(&mut faults);
+        match (record, parse_record_path(path)) {
+            (Some(record), Some(_)) => self.contents.records.push(Filed { path: path.to_owned(), record }),
+            (Some(record), None) => {
+                let right = crate::logbook::layout::record_path(record.when().0, &record.common.machine, record.kind());
+                self.faults.push(
+                    Diagnostic::fault("misfiled-record", Place::file(path), "file name is not that of a record")
+                        .help(format!("give it the name of its time, machine and kind: `{right}`")),
+                );
+            }
+            (None, _) => {}
+        }
+    }
+
+    fn misfiled(&mut self, path: &str, pointer: &str, right: &str) {
+        self.faults.push(
+            Diagnostic::fault("misfiled-record", Place::value(path, pointer), "file name and content disagree")
+                .label(format!("belongs in `{right}`"))
+                .help("give the file the name its content says, or correct the content"),
+        );
+    }
+}
+
+fn stem(name: &str) -> Option<&str> {
+    name.strip_suffix(".yaml").filter(|stem| !stem.is_empty())
+}
+
+/// Returns whether a word can be the id of a machine, person, procedure or item.
+pub fn is_id(word: &str) -> bool {
+    word.len() <= 40
+        && !word.is_empty()
+        && word
+            .split('-')
+            .all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit()))
+}
+
+/// Returns the moment the latest record speaks of, for a logbook that has no history to take a time from.
+pub fn latest_moment(contents: &Contents) -> Option<Moment> {
+    contents.records.iter().map(|r| r.record.common.recorded.max(r.record.when())).max()
+}

@@ -1,0 +1,71 @@
+//! Which records count: a record that a later one corrects or voids stays readable and is no longer counted.
+
+use super::{Contents, Filed};
+use crate::record::Body;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Whether a record counts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Standing {
+    Counts,
+    /// Put right by the record at this path.
+    CorrectedBy(String),
+    /// Declared not to count by the record at this path.
+    VoidedBy(String),
+}
+
+/// Returns, for every record that another one corrects or voids, by which one.
+///
+/// When several do, the one recorded last has the say. A void that is itself voided has none.
+pub(super) fn replaced(records: &[Filed]) -> BTreeMap<String, Standing> {
+    let mut claims: Vec<(&Filed, &str, bool)> = Vec::new();
+    for filed in records {
+        if let Body::Void(void) = &filed.record.body {
+            claims.push((filed, &void.of, true));
+        }
+        if let Some(correction) = &filed.record.common.corrects {
+            claims.push((filed, &correction.record, false));
+        }
+    }
+    claims.sort_by_key(|(filed, _, _)| (filed.record.common.recorded, filed.path.clone()));
+    // A void of a void restores what the first one took away; a record cannot replace itself.
+    let voided_voids: BTreeSet<&str> =
+        claims.iter().filter(|(_, of, is_void)| *is_void && of.ends_with(".void.yaml")).map(|(_, of, _)| *of).collect();
+    let mut replaced = BTreeMap::new();
+    for (filed, of, is_void) in claims {
+        if filed.path == of || voided_voids.contains(filed.path.as_str()) {
+            continue;
+        }
+        let standing =
+            if is_void { Standing::VoidedBy(filed.path.clone()) } else { Standing::CorrectedBy(filed.path.clone()) };
+        replaced.insert(of.to_owned(), standing);
+    }
+    replaced
+}
+
+impl Contents {
+    /// Returns whether the record at a path counts.
+    pub fn standing(&self, path: &str) -> Standing {
+        self.replaced.get(path).cloned().unwrap_or(Standing::Counts)
+    }
+
+    /// Returns the path of the record that speaks for a path today: itself, or the last correction of it.
+    /// Nothing when it was voided.
+    pub fn speaking_for<'a>(&'a self, path: &'a str) -> Option<&'a str> {
+        let mut path = path;
+        // Corrections are bounded by their number, so that a circle of them ends too.
+        for _ in 0..=self.replaced.len() {
+            match self.replaced.get(path) {
+                None | Some(Standing::Counts) => return Some(path),
+                Some(Standing::VoidedBy(_)) => return None,
+                Some(Standing::CorrectedBy(next)) => path = next,
+            }
+        }
+        None
+    }
+
+    /// Returns the records that count, in the order of their paths.
+    pub fn counting(&self) -> impl Iterator<Item = &Filed> {
+        self.records.iter().filter(|filed| !self.replaced.contains_key(&filed.path))
+    }
+}

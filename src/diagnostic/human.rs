@@ -1,0 +1,94 @@
+//! The form for people: headline, place, excerpt with a caret, limit, next step.
+
+use super::{Located, Severity, Spot, visible};
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet, renderer::DecorStyle};
+
+/// Gives the text of a file by its path, so that an excerpt can be shown.
+pub type Text<'a> = &'a dyn Fn(&str) -> Option<String>;
+
+/// Returns the whole form with a line break at its end; with colour codes when `styled`.
+pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
+    let d = &located.diagnostic;
+    let level = match d.severity {
+        Severity::Fault => Level::ERROR.with_name("fault"),
+        Severity::Finding => Level::WARNING.with_name("finding"),
+    };
+    let headline = visible(&d.headline);
+    let label = visible(&d.label);
+    let source = text(&located.spot.path).unwrap_or_default();
+    let excerpt = Excerpt::of(&located.spot, &source);
+    let elsewhere: Vec<(Excerpt, String, &Spot)> = located
+        .also
+        .iter()
+        .zip(&d.also)
+        .map(|(spot, (_, words))| {
+            let source = text(&spot.path).unwrap_or_default();
+            (Excerpt::of(spot, &source), visible(words), spot)
+        })
+        .collect();
+
+    let mut group = level.primary_title(headline).id(d.rule).element(
+        Snippet::source(excerpt.text.as_str())
+            .line_start(excerpt.first_line)
+            .path(visible(&located.spot.path))
+            .annotation(AnnotationKind::Primary.span(excerpt.span.clone()).label(label)),
+    );
+    if let Some(limit) = &d.limit {
+        group = group.element(Level::NOTE.with_name("limit").message(visible(limit)));
+    }
+    if !d.help.is_empty() {
+        group = group.element(Level::HELP.message(visible(&d.help)));
+    }
+    let mut report = vec![group];
+    for (excerpt, words, spot) in &elsewhere {
+        report.push(
+            Group::with_title(Level::NOTE.secondary_title(words.as_str())).element(
+                Snippet::source(excerpt.text.as_str())
+                    .line_start(excerpt.first_line)
+                    .path(visible(&spot.path))
+                    .annotation(AnnotationKind::Primary.span(excerpt.span.clone())),
+            ),
+        );
+    }
+    let renderer = if styled { Renderer::styled() } else { Renderer::plain() }.decor_style(DecorStyle::Ascii);
+    let mut shown = renderer.render(&report);
+    shown.push('\n');
+    if let Some(paste) = &d.paste {
+        for line in paste.lines() {
+            shown.push_str("      ");
+            shown.push_str(&visible(line));
+            shown.push('\n');
+        }
+    }
+    shown
+}
+
+/// The lines around a spot, so that a long file costs no more than a short one to draw.
+struct Excerpt {
+    text: String,
+    first_line: usize,
+    span: std::ops::Range<usize>,
+}
+
+impl Excerpt {
+    fn of(spot: &Spot, source: &str) -> Excerpt {
+        let start = floor(source, spot.bytes.start);
+        let line_start = source[..start].rfind('\n').map_or(0, |i| i + 1);
+        let line_end = source[start..].find('\n').map_or(source.len(), |i| start + i);
+        // A caret under one line reads better than a bracket over a whole block.
+        let end = floor(source, spot.bytes.end).clamp(start, line_end);
+        let raw = source[line_start..line_end].trim_end_matches('\r');
+        let before = visible(&source[line_start..start]);
+        let marked = visible(source[start..end].trim_end_matches('\r'));
+        Excerpt { text: visible(raw), first_line: spot.line.max(1), span: before.len()..before.len() + marked.len() }
+    }
+}
+
+/// Returns the nearest character boundary at or before a byte index.
+fn floor(text: &str, index: usize) -> usize {
+    let mut index = index.min(text.len());
+    while !text.is_char_boundary(index) {
+        index -= 1;
+    }
+    index
+}

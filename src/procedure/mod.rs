@@ -1,0 +1,9 @@
+//! What must be checked: procedures and their items, which of them a machine has, and whether an answer is good enough.
+
+pub mod applies;
+pub mod item;
+pub mod judgement;
+
+pub use applies::{Asked, asked};
+pub use item::{AnswerKind, Each, IfFailed, Item, Procedure, When, Who};
+pub use judgement::{CheckJudgement, ItemJudgement, Measured, Outcome, Verdict, judge};

@@ -1,0 +1,65 @@
+//! What a record says: from the text of one file to a typed [`Record`], and back to text.
+//!
+//! Text → tree with places ([`tree`]) → shape judged by `schema/` ([`shape`]) → typed record ([`kinds`], [`result`]).
+//! A file that does not fit its schema shows all its faults at once and never becomes a record. Whether what a record
+//! says is good for a machine, or fits the other records, is not asked here.
+
+pub mod kinds;
+pub mod moment;
+pub mod places;
+pub mod quantity;
+pub mod result;
+pub mod shape;
+pub mod tree;
+pub mod write;
+
+pub use kinds::{Body, Check, Common, Correction, Fault, FoundDuring, Record, Release, Repair, Service, Use, Void};
+pub use moment::{Date, Moment};
+pub use quantity::{Kind, Measure, Quantity};
+pub use result::{Answer, ItemResult, Results};
+
+use crate::diagnostic::{Diagnostic, Place};
+
+/// Reads one record, with every fault of its text and shape.
+///
+/// `path` is only used to say where a fault stands; whether the file is filed under the right name is judged later.
+pub fn read(path: &str, bytes: &[u8]) -> (Option<Record>, Vec<Diagnostic>) {
+    let (root, mut faults) = tree::read(path, bytes);
+    let Some(root) = root else { return (None, faults) };
+    let kind = match root.get("record") {
+        Some(member) => member.node.text().and_then(shape::Kind::of_record),
+        None => None,
+    };
+    let Some(kind) = kind else {
+        faults.push(unknown_kind(path, &root));
+        return (None, faults);
+    };
+    let json = root.to_json();
+    faults.extend(shape::judge(path, kind, &root, &json));
+    if !faults.is_empty() {
+        return (None, faults);
+    }
+    match kinds::typed(&json) {
+        Ok(record) => (Some(record), faults),
+        Err(error) => {
+            faults.push(shape::did_not_fit(path, &error));
+            (None, faults)
+        }
+    }
+}
+
+fn unknown_kind(path: &str, root: &tree::Node) -> Diagnostic {
+    let kinds = "check, fault, repair, release, service or void";
+    match root.get("record") {
+        Some(_) => Diagnostic::fault("wrong-shape", Place::value(path, "/record"), "`record` names no kind of record")
+            .label(format!("must be {kinds}"))
+            .help("write the kind of record")
+            .paste("record: check"),
+        None => {
+            Diagnostic::fault("missing-field", Place::value(path, ""), "file does not say which kind of record it is")
+                .label("no `record` here")
+                .help(format!("begin the file with its kind: {kinds}"))
+                .paste("record: check")
+        }
+    }
+}

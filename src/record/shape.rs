@@ -1,0 +1,376 @@
+//! The shape of every file of a logbook, judged by the JSON Schemas in `schema/`.
+//!
+//! Takes a tree and says in plain words, at the right place, everything in which it does not fit its schema. The
+//! schemas are the only statement of shape; this file only turns a schema's finding into a sentence.
+
+use super::quantity::{NotAQuantity, Quantity};
+use super::tree::{self, Node, step};
+use crate::diagnostic::{Diagnostic, Place};
+use jsonschema::error::{TypeKind, ValidationErrorKind};
+use jsonschema::{Registry, ValidationError, Validator};
+use serde_json::Value;
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+/// The kinds of file a logbook holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Kind {
+    Site,
+    People,
+    Machine,
+    Procedure,
+    Calendar,
+    Check,
+    Fault,
+    Repair,
+    Release,
+    Service,
+    Void,
+}
+
+/// Every kind with its word and the text of its schema.
+pub const SCHEMAS: [(Kind, &str, &str); 11] = [
+    (Kind::Site, "site", include_str!("../../schema/site.schema.json")),
+    (Kind::People, "people", include_str!("../../schema/people.schema.json")),
+    (Kind::Machine, "machine", include_str!("../../schema/machine.schema.json")),
+    (Kind::Procedure, "procedure", include_str!("../../schema/procedure.schema.json")),
+    (Kind::Calendar, "calendar", include_str!("../../schema/calendar.schema.json")),
+    (Kind::Check, "check", include_str!("../../schema/check.schema.json")),
+    (Kind::Fault, "fault", include_str!("../../schema/fault.schema.json")),
+    (Kind::Repair, "repair", include_str!("../../schema/repair.schema.json")),
+    (Kind::Release, "release", include_str!("../../schema/release.schema.json")),
+    (Kind::Service, "service", include_str!("../../schema/service.schema.json")),
+    (Kind::Void, "void", include_str!("../../schema/void.schema.json")),
+];
+
+/// The definitions the schemas share.
+pub const COMMON_SCHEMA: &str = include_str!("../../schema/common.schema.json");
+
+impl Kind {
+    /// Returns the kind that a record's `record:` names.
+    pub fn of_record(word: &str) -> Option<Kind> {
+        match word {
+            "check" => Some(Kind::Check),
+            "fault" => Some(Kind::Fault),
+            "repair" => Some(Kind::Repair),
+            "release" => Some(Kind::Release),
+            "service" => Some(Kind::Service),
+            "void" => Some(Kind::Void),
+            _ => None,
+        }
+    }
+
+    /// Returns the kind in words, as in "a check".
+    pub fn word(self) -> &'static str {
+        SCHEMAS.iter().find(|(kind, _, _)| *kind == self).map_or("file", |(_, word, _)| word)
+    }
+}
+
+struct Schemas {
+    validators: HashMap<Kind, Validator>,
+    /// The schemas by the last part of their `$id`, for looking up what a finding is about.
+    documents: HashMap<String, Value>,
+}
+
+static COMPILED: LazyLock<Schemas> = LazyLock::new(|| {
+    let parse = |text: &str| -> Value {
+        serde_json::from_str(text).expect("the schemas are part of the program and a test reads each of them")
+    };
+    let mut documents = HashMap::new();
+    let common = parse(COMMON_SCHEMA);
+    let id = common["$id"].as_str().unwrap_or_default().to_owned();
+    let registry = Registry::new()
+        .add(id, &common)
+        .and_then(|registry| registry.prepare())
+        .expect("the common schema is part of the program and a test reads it");
+    let mut validators = HashMap::new();
+    for (kind, word, text) in SCHEMAS {
+        let schema = parse(text);
+        let validator = jsonschema::options()
+            .with_registry(&registry)
+            .should_validate_formats(true)
+            .build(&schema)
+            .expect("the schemas are part of the program and a test compiles each of them");
+        validators.insert(kind, validator);
+        documents.insert(format!("{word}.schema.json"), schema);
+    }
+    documents.insert("common.schema.json".to_owned(), common.clone());
+    Schemas { validators, documents }
+});
+
+/// Returns every way in which a file does not fit the schema of its kind.
+pub fn judge(path: &str, kind: Kind, root: &Node, json: &Value) -> Vec<Diagnostic> {
+    let Some(validator) = COMPILED.validators.get(&kind) else { return Vec::new() };
+    let mut faults = Vec::new();
+    for error in validator.iter_errors(json) {
+        say(path, kind, root, &error, &mut faults);
+    }
+    faults
+}
+
+/// Returns the fault for a file that fits its schema and still is no typed value, such as a quantity in no known unit.
+pub fn did_not_fit(path: &str, error: &serde_json::Error) -> Diagnostic {
+    Diagnostic::fault("wrong-shape", Place::file(path), format!("file does not fit: {error}"))
+        .help("compare it with an example of its kind")
+}
+
+fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults: &mut Vec<Diagnostic>) {
+    let pointer = error.instance_path().as_str().to_owned();
+    let here = Place::value(path, pointer.clone());
+    let name = field_name(&pointer, kind);
+    let subschema = subschema(kind, error.evaluation_path().as_str());
+    let node = root.at(&pointer).map(|(node, _)| node);
+    let found = node.map_or_else(|| "nothing".to_owned(), |n| tree::name_of(&n.value));
+    match error.kind() {
+        ValidationErrorKind::Required { property } => {
+            let key = property.as_str().unwrap_or_default();
+            let sample = subschema.and_then(|s| sample(s, key));
+            let whole = if pointer.is_empty() {
+                format!("{} has no `{key}`", kind.word())
+            } else {
+                format!("{name} has no `{key}`")
+            };
+            let fault = Diagnostic::fault("missing-field", here, whole)
+                .label(format!("`{key}` is missing here"))
+                .help(format!("add `{key}`"));
+            faults.push(match sample {
+                Some(sample) => fault.paste(format!("{key}: {sample}")),
+                None => fault,
+            });
+        }
+        ValidationErrorKind::AdditionalProperties { unexpected } => {
+            let known = subschema.map(known_keys).unwrap_or_default();
+            for key in unexpected {
+                let fault = Diagnostic::fault(
+                    "unknown-field",
+                    Place::key(path, step(&pointer, key)),
+                    format!("`{key}` is not a field of {name}"),
+                )
+                .label("not known here");
+                faults.push(match nearest(key, &known) {
+                    Some(near) => fault.help(format!("did you mean `{near}`?")).paste(format!("{near}: ...")),
+                    None if known.is_empty() => fault.help("delete the line, or write it under `remarks`"),
+                    None => fault.help(format!("fields that belong here: {}", list(&known))),
+                });
+            }
+        }
+        _ if subschema.is_some_and(is_quantity) => faults.push(not_a_quantity(here, &name, node)),
+        _ if subschema.is_some_and(is_moment) => faults.push(
+            Diagnostic::fault("not-a-moment", here, format!("{name} is not a date and time with its offset"))
+                .label(format!("found {found}"))
+                .help("write year-month-day, T, the time with seconds, and the offset from UTC, in quotes")
+                .paste(format!("{}: \"2026-11-25T06:42:10+01:00\"", last(&pointer))),
+        ),
+        _ if subschema.is_some_and(is_date) => faults.push(
+            Diagnostic::fault("not-a-date", here, format!("{name} is not a date"))
+                .label(format!("found {found}"))
+                .help("write year-month-day, in quotes")
+                .paste(format!("{}: \"2026-11-25\"", last(&pointer))),
+        ),
+        ValidationErrorKind::Enum { options } => {
+            let options: Vec<String> =
+                options.as_array().into_iter().flatten().filter_map(|v| v.as_str().map(str::to_owned)).collect();
+            faults.push(wrong_word(here, &name, &found, node, &options));
+        }
+        ValidationErrorKind::Constant { expected_value } => {
+            let options: Vec<String> = expected_value.as_str().map(str::to_owned).into_iter().collect();
+            faults.push(wrong_word(here, &name, &found, node, &options));
+        }
+        other => {
+            let (label, help) = expectation(other, subschema);
+            faults.push(
+                Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
+                    .label(label)
+                    .help(help),
+            );
+        }
+    }
+}
+
+fn wrong_word(here: Place, name: &str, found: &str, node: Option<&Node>, options: &[String]) -> Diagnostic {
+    let fault = Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
+        .label(format!("must be {}", list(options)));
+    match node.and_then(Node::text).and_then(|text| nearest(text, options)) {
+        Some(near) => fault.help(format!("did you mean `{near}`?")),
+        None => fault.help("write one of these words"),
+    }
+}
+
+/// Says why a value is no quantity; the reason decides the rule.
+fn not_a_quantity(here: Place, name: &str, node: Option<&Node>) -> Diagnostic {
+    let written = match node.map(|n| &n.value) {
+        Some(tree::Value::Number(number)) => number.clone(),
+        Some(tree::Value::Text(text)) => text.clone(),
+        _ => String::new(),
+    };
+    match written.parse::<Quantity>() {
+        Err(NotAQuantity::NoUnit) => {
+            Diagnostic::fault("reading-without-unit", here, format!("{name} is `{written}` without a unit"))
+                .label("which unit?")
+                .help("write the unit the gauge shows, after the number")
+                .paste(format!("{written} psi"))
+        }
+        Err(NotAQuantity::UnknownUnit { unit, nearest }) => {
+            let fault = Diagnostic::fault("unknown-unit", here, format!("`{unit}` is not a unit that records know"))
+                .label("unit not known");
+            match nearest {
+                Some(near) => fault
+                    .help(format!("did you mean `{near}`?"))
+                    .paste(written.replacen(&unit, near, 1)),
+                None => fault.help(
+                    "use psi, kPa, bar, mbar, hPa, cmH2O or mmHg for pressures; L/min or mL/min for flows; L, mL, %, s, min, h, d, V or °C",
+                ),
+            }
+        }
+        Err(NotAQuantity::DecimalComma) => {
+            Diagnostic::fault("not-a-quantity", here, format!("{name} is `{written}`, with a comma in the number"))
+                .label("a decimal comma")
+                .help("write a decimal point")
+                .paste(written.replacen(',', ".", 1))
+        }
+        _ => Diagnostic::fault("not-a-quantity", here, format!("{name} is not a number with a unit"))
+            .label("a number and its unit belong here")
+            .help("write the number, a blank and the unit")
+            .paste("30 cmH2O"),
+    }
+}
+
+/// Returns what was expected and what to do, for findings that need no sentence of their own.
+fn expectation(kind: &ValidationErrorKind, subschema: Option<&Value>) -> (String, String) {
+    let described = subschema.and_then(|s| s["description"].as_str()).map(|d| d.trim_end_matches('.').to_owned());
+    let expected = match kind {
+        ValidationErrorKind::Type { kind } => {
+            let word = |t: &jsonschema::JsonType| match t {
+                jsonschema::JsonType::Object => "a map",
+                jsonschema::JsonType::Array => "a list",
+                jsonschema::JsonType::String => "a text",
+                jsonschema::JsonType::Integer => "a whole number",
+                jsonschema::JsonType::Number => "a number",
+                jsonschema::JsonType::Boolean => "true or false",
+                jsonschema::JsonType::Null => "nothing",
+            };
+            match kind {
+                TypeKind::Single(t) => format!("must be {}", word(t)),
+                TypeKind::Multiple(set) => {
+                    let words: Vec<&str> = set.iter().map(|t| word(&t)).collect();
+                    format!("must be {}", words.join(" or "))
+                }
+            }
+        }
+        ValidationErrorKind::MinItems { limit } => format!("needs at least {limit}"),
+        ValidationErrorKind::MaxItems { limit } => format!("at most {limit}"),
+        ValidationErrorKind::MinProperties { limit } => format!("needs at least {limit} of them"),
+        ValidationErrorKind::MinLength { .. } => "must not be empty".to_owned(),
+        ValidationErrorKind::MaxLength { limit } => format!("at most {limit} characters"),
+        ValidationErrorKind::Minimum { limit } => format!("at least {limit}"),
+        ValidationErrorKind::Maximum { limit } => format!("at most {limit}"),
+        ValidationErrorKind::UniqueItems => "each only once".to_owned(),
+        ValidationErrorKind::FalseSchema => "does not belong here".to_owned(),
+        ValidationErrorKind::PropertyNames { .. } => "one of these names does not fit".to_owned(),
+        _ => "does not fit here".to_owned(),
+    };
+    let help = match described {
+        Some(text) => format!("what belongs here: {text}"),
+        None => "compare it with an example of its kind".to_owned(),
+    };
+    (expected, help)
+}
+
+/// Returns the schema object a finding belongs to: the evaluation path without its last keyword, through every `$ref`.
+fn subschema(kind: Kind, evaluation_path: &str) -> Option<&'static Value> {
+    let mut document = format!("{}.schema.json", kind.word());
+    let mut here = COMPILED.documents.get(&document)?;
+    let parts: Vec<&str> = evaluation_path.split('/').skip(1).collect();
+    for part in &parts[..parts.len().saturating_sub(1)] {
+        if *part == "$ref" {
+            let (file, pointer) = here["$ref"].as_str()?.split_once('#')?;
+            if let Some(file) = file.rsplit('/').next().filter(|f| !f.is_empty()) {
+                document = file.to_owned();
+            }
+            here = COMPILED.documents.get(&document)?.pointer(pointer)?;
+        } else {
+            here = match here {
+                Value::Array(items) => items.get(part.parse::<usize>().ok()?)?,
+                other => other.get(part.replace("~1", "/").replace("~0", "~"))?,
+            };
+        }
+    }
+    Some(here)
+}
+
+fn is_quantity(schema: &Value) -> bool {
+    schema["pattern"].as_str().is_some_and(|p| p.contains("psi") || p.contains("L/min") || p.contains("min|h"))
+}
+
+fn is_moment(schema: &Value) -> bool {
+    schema["format"] == "date-time"
+}
+
+fn is_date(schema: &Value) -> bool {
+    schema["format"] == "date"
+}
+
+fn known_keys(schema: &Value) -> Vec<String> {
+    schema["properties"].as_object().map(|p| p.keys().cloned().collect()).unwrap_or_default()
+}
+
+/// Returns an example of a field, from the `examples` its schema gives.
+fn sample(schema: &Value, key: &str) -> Option<String> {
+    let mut property = schema["properties"].get(key)?;
+    if property["examples"].is_null() {
+        let (file, pointer) = property["$ref"].as_str()?.split_once('#')?;
+        let file = file.rsplit('/').next().filter(|f| !f.is_empty()).unwrap_or("common.schema.json");
+        property = COMPILED.documents.get(file)?.pointer(pointer)?;
+    }
+    match property["examples"].get(0)? {
+        Value::String(text) if text.contains(':') || text.contains('-') && text.starts_with('2') => {
+            Some(format!("\"{text}\""))
+        }
+        Value::String(text) => Some(text.clone()),
+        other => Some(other.to_string()),
+    }
+}
+
+/// Returns a field in words: `` `reading` of `suction` ``, or the kind of file for the whole of it.
+fn field_name(pointer: &str, kind: Kind) -> String {
+    let parts: Vec<&str> = pointer.split('/').skip(1).collect();
+    match parts.as_slice() {
+        [] => format!("a {}", kind.word()),
+        [only] => format!("`{only}`"),
+        ["results", item @ ..] => match item {
+            [item] => format!("`{item}`"),
+            [item, rest @ ..] => format!("`{}` of `{item}`", rest.join(" ")),
+            [] => "`results`".to_owned(),
+        },
+        [front @ .., name] if name.bytes().all(|b| b.is_ascii_digit()) => {
+            let place = name.parse::<usize>().map_or(0, |n| n + 1);
+            format!("entry {place} of `{}`", front.last().unwrap_or(&""))
+        }
+        [.., parent, name] if parent.bytes().all(|b| b.is_ascii_digit()) => format!("`{name}`"),
+        [.., parent, name] => format!("`{name}` of `{parent}`"),
+    }
+}
+
+fn last(pointer: &str) -> &str {
+    pointer.rsplit('/').next().unwrap_or_default()
+}
+
+fn list(words: &[String]) -> String {
+    let quoted: Vec<String> = words.iter().map(|w| format!("`{w}`")).collect();
+    match quoted.as_slice() {
+        [] => String::new(),
+        [one] => one.clone(),
+        [front @ .., end] => format!("{} or {end}", front.join(", ")),
+    }
+}
+
+/// Returns the known word that is nearest to a mistyped one, when it is near enough to be meant.
+pub fn nearest<'a>(word: &str, known: &'a [String]) -> Option<&'a String> {
+    let near = word.chars().count() / 3 + 1;
+    known
+        .iter()
+        .map(|k| (strsim::levenshtein(word, k), k))
+        .filter(|(d, _)| *d <= near)
+        .min_by_key(|(d, _)| *d)
+        .map(|(_, k)| k)
+}

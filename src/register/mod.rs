@@ -1,0 +1,13 @@
+//! What a hospital writes down once: the site, its people, its machines and the days they are in use.
+
+pub mod calendar;
+pub mod limit;
+pub mod machine;
+pub mod person;
+pub mod site;
+
+pub use calendar::Calendar;
+pub use limit::{Limit, LimitOf, Standing};
+pub use machine::{Cylinder, Machine};
+pub use person::{Person, Role};
+pub use site::Site;

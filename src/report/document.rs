@@ -1,0 +1,153 @@
+//! The report as a value: about, figures for scripts, and sections of plain blocks for people.
+
+use serde::Serialize;
+
+/// A whole report.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Report {
+    pub about: About,
+    /// Every figure as a row, for spreadsheets and scripts. The same numbers stand in the sections.
+    pub figures: Vec<Figure>,
+    /// What people read, in order. The first section is page one.
+    pub sections: Vec<Section>,
+}
+
+/// What the report is about and what it was built from.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct About {
+    pub title: String,
+    pub site: String,
+    /// The period as it is asked for, such as `2026-10`; also the file name's stem.
+    pub period: String,
+    /// The period in words, such as `October 2026`.
+    pub period_words: String,
+    /// First and last day of the period.
+    pub from: String,
+    pub to: String,
+    /// What happened after this moment is not counted.
+    pub as_of: String,
+    /// The commit it was built from; nothing when the files are in no git history.
+    pub commit: Option<String>,
+    /// The time of that commit, which is also the document's date: the same commit gives the same bytes.
+    pub commit_time: Option<String>,
+    /// Seconds since 1970 of the document's date.
+    pub timestamp: i64,
+    pub records_counted: usize,
+    pub records_left_out: usize,
+    pub language: String,
+    /// One line for the foot of every page: site, period, commit.
+    pub foot: String,
+}
+
+/// One figure: what, of what, and the number with its counts and limits, each as printed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Figure {
+    /// Which figure, such as `failed-checks`.
+    pub figure: String,
+    /// What it is about: `all`, a machine's id, an item's id.
+    pub of: String,
+    /// The count above the line, where the figure is a count or a share.
+    pub k: Option<u64>,
+    /// The count below the line.
+    pub n: Option<u64>,
+    pub value: Option<String>,
+    pub unit: String,
+    pub lower: Option<String>,
+    pub upper: Option<String>,
+    /// `value`, `too-little-data` or `not-recorded`.
+    pub state: String,
+    /// The figure in a sentence.
+    pub note: String,
+}
+
+/// A section with its heading.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Section {
+    /// A short id, for links.
+    pub id: String,
+    pub title: String,
+    pub blocks: Vec<Block>,
+    /// Whether it begins on a new page in print.
+    pub new_page: bool,
+}
+
+/// One block of a section.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case", tag = "block", content = "content")]
+pub enum Block {
+    /// The figures of page one: a label, a value in large type, a line below.
+    Tiles(Vec<Tile>),
+    Paragraph(String),
+    /// A sentence that must not be missed.
+    Notice(String),
+    Heading(String),
+    List(Vec<String>),
+    Table(Table),
+    /// Steps in time, such as a fault's way from found to released.
+    Steps(Vec<Step>),
+    /// Lines to sign on, one for each role.
+    Signatures(Vec<String>),
+}
+
+/// One figure of page one.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Tile {
+    pub label: String,
+    pub value: String,
+    pub detail: String,
+}
+
+/// A table with its caption, which says what it shows.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Table {
+    pub caption: String,
+    pub columns: Vec<Column>,
+    pub rows: Vec<Vec<String>>,
+    /// Whether the last row is a total.
+    pub total: bool,
+}
+
+/// A column of a table.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Column {
+    pub title: String,
+    pub align: Align,
+}
+
+/// How a column is set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Align {
+    Left,
+    Right,
+}
+
+/// One step in time.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Step {
+    pub when: String,
+    pub what: String,
+    pub who: String,
+    /// The record that says so.
+    pub record: String,
+}
+
+impl Column {
+    /// Returns a column of words.
+    pub fn left(title: &str) -> Column {
+        Column { title: title.to_owned(), align: Align::Left }
+    }
+
+    /// Returns a column of numbers.
+    pub fn right(title: &str) -> Column {
+        Column { title: title.to_owned(), align: Align::Right }
+    }
+}

@@ -1,0 +1,15 @@
+//! Records in time: each machine's life, its outages, and the checks that were expected.
+//!
+//! Takes the contents of a logbook and gives one [`Life`] a machine: its checks with their judgement, its faults each
+//! with its way back to service, its services. A fault that is still open stays open: it is neither dropped nor counted
+//! as no time at all. Only records that count are replayed. No clock is read: every question names its moment.
+
+pub mod case;
+pub mod expected;
+pub mod life;
+pub mod status;
+
+pub use case::{Case, Work};
+pub use expected::{Day, DayState, expected_days};
+pub use life::{CheckDone, Life, Lives, lives};
+pub use status::{Status, status};

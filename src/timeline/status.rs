@@ -1,0 +1,95 @@
+//! What a machine may be used for at a moment, and why.
+
+use super::life::{CheckDone, Life};
+use crate::contents::Contents;
+use crate::procedure::{Outcome, When};
+use crate::record::{Date, Moment, Use};
+
+/// A machine at a moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Status {
+    /// The paths of the faults that withhold it.
+    pub withheld_by: Vec<String>,
+    /// Restrictions in force: the fault, what is restricted, until when, who answers for it.
+    pub restricted_by: Vec<Restriction>,
+    /// Whether it belongs to the machines in use on that day.
+    pub in_use: bool,
+    /// Today's check before the first case that counts: the latest complete one, else the latest.
+    pub todays_check: Option<CheckDone>,
+    /// The day on which the next service is due.
+    pub service_due: Option<Date>,
+    pub service_overdue: bool,
+}
+
+/// A restriction in force.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Restriction {
+    pub fault: String,
+    pub restriction: String,
+    pub until: Date,
+    pub owner: String,
+    pub expired: bool,
+}
+
+impl Status {
+    /// Returns whether the records say that the machine may be used: in use, not withheld, no restriction past
+    /// its day, and today's check passed. Whether it is used is for the clinician to decide.
+    pub fn ready(&self) -> bool {
+        self.in_use
+            && self.withheld_by.is_empty()
+            && self.restricted_by.iter().all(|r| !r.expired)
+            && self.todays_check.as_ref().is_some_and(|c| self.accepts(c))
+    }
+
+    /// A failed item that only restricts does not keep a machine away when a restriction is on record.
+    fn accepts(&self, check: &CheckDone) -> bool {
+        match check.judgement.outcome {
+            Outcome::Passed => true,
+            Outcome::Incomplete => false,
+            Outcome::Failed => {
+                check.judgement.complete
+                    && !self.restricted_by.is_empty()
+                    && check.judgement.failures().all(|f| f.if_failed == crate::procedure::IfFailed::Restrict)
+            }
+        }
+    }
+}
+
+/// Returns what the records say of a machine at a moment. Without a site there is no day to ask for: nothing.
+pub fn status(contents: &Contents, life: &Life, now: Moment) -> Option<Status> {
+    let zone = contents.site.as_ref()?.time_zone;
+    let today = Date(now.date_in(zone));
+    let machine = contents.machines.get(&life.machine)?;
+    let withheld_by = life.cases.iter().filter(|c| c.withholds_at(now)).map(|c| c.path.clone()).collect();
+    let restricted_by = life
+        .cases
+        .iter()
+        .filter(|case| case.open_at(now))
+        .filter_map(|case| match &case.usage {
+            Use::Withheld => None,
+            Use::Restricted { restriction, until, owner } => Some(Restriction {
+                fault: case.path.clone(),
+                restriction: restriction.clone(),
+                until: *until,
+                owner: owner.clone(),
+                expired: *until < today,
+            }),
+        })
+        .collect();
+    let todays: Vec<&CheckDone> = life
+        .checks
+        .iter()
+        .filter(|c| c.when != When::EachPatient)
+        .filter(|c| c.check.finished <= now && Date(c.check.finished.date_in(zone)) == today)
+        .collect();
+    let todays_check = todays.iter().rev().find(|c| c.judgement.complete).or(todays.last()).map(|c| (*c).clone());
+    let service_due = life.service_due(now);
+    Some(Status {
+        withheld_by,
+        restricted_by,
+        in_use: machine.in_use_on(today),
+        todays_check,
+        service_due,
+        service_overdue: service_due.is_some_and(|due| due < today),
+    })
+}
