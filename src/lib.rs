@@ -13,3 +13,4 @@ pub mod record;
 pub mod register;
 pub mod report;
 pub mod timeline;
+pub mod statistics;

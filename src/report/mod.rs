@@ -3,6 +3,21 @@
 //! [`build()`] counts and words; the renderers only lay out what [`Report`] holds, so that a figure can never differ
 //! between formats. Texts are plain: a renderer escapes them for its own format and pastes nothing into markup.
 
+pub mod basis;
+mod build;
+mod cases;
+mod changes;
 pub mod document;
+mod expected;
+mod failures;
+mod limits;
+pub mod notes;
+pub mod period;
+mod proportion;
+mod returns;
+mod summary;
 
-pub use document::{Align, Block, Column, Report, Section, Table, Tile};
+pub use basis::{Basis, BuiltFrom, LeftOut};
+pub use build::build;
+pub use document::Report;
+pub use period::Period;

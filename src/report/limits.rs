@@ -1,0 +1,60 @@
+//! Section: the limits that the checks of the period were judged by, each with its source.
+
+use super::basis::Basis;
+use super::document::{Block, Column, Section, Table};
+use crate::procedure::judgement::limits_in_force;
+use crate::register::Standing;
+use std::collections::BTreeMap;
+
+/// Returns the section.
+pub fn section(basis: &Basis<'_>) -> Section {
+    // Which machines were judged by a limit: by procedure and revision, item, limit and source.
+    let mut used: BTreeMap<(String, u32, usize, String, String, String), Vec<String>> = BTreeMap::new();
+    let mut memory = false;
+    for (id, machine, life) in basis.machines() {
+        let mut followed: Vec<(&str, u32)> =
+            basis.checks(life).map(|c| (c.check.procedure.as_str(), c.check.revision)).collect();
+        followed.sort_unstable();
+        followed.dedup();
+        for (name, revision) in followed {
+            let Some(procedure) = basis.contents.procedures.get(&(name.to_owned(), revision)) else { continue };
+            for (n, item) in procedure.items.iter().enumerate() {
+                if !crate::procedure::applies::applies(item, machine) {
+                    continue;
+                }
+                for limit in limits_in_force(item, machine) {
+                    memory |= limit.standing == Standing::Memory;
+                    let words = format!("{} {}", limit.of.words(), limit.words());
+                    used.entry((name.to_owned(), revision, n, item.title.clone(), words, limit.source_words()))
+                        .or_default()
+                        .push(id.to_owned());
+                }
+            }
+        }
+    }
+    let everywhere = basis.machines().count();
+    let rows = used
+        .into_iter()
+        .map(|((procedure, revision, _, item, words, source), machines)| {
+            let machines = if machines.len() == everywhere { "all".to_owned() } else { machines.join(", ") };
+            vec![format!("{procedure} {revision}"), item, words, source, machines]
+        })
+        .collect();
+    let mut blocks = vec![Block::Paragraph(
+        "Each check was judged by the revision of the procedure it followed. Where a machine's maker states a limit of its own, that limit took the place of the procedure's."
+            .to_owned(),
+    )];
+    if memory {
+        blocks.push(Block::Notice(
+            "Limits marked as from memory are examples and have not been confirmed in their source. Confirm them or replace them by your own."
+                .to_owned(),
+        ));
+    }
+    blocks.push(Block::Table(Table {
+        caption: format!("Limits used in {}", basis.period.words()),
+        columns: ["Procedure", "Item", "Limit", "Source", "Machines"].map(Column::left).to_vec(),
+        rows,
+        total: false,
+    }));
+    Section { id: "limits".to_owned(), title: "Limits and their sources".to_owned(), blocks, new_page: true }
+}
