@@ -9,13 +9,13 @@ mod standing;
 pub use standing::Standing;
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::layout::{PEOPLE_FILE, SITE_FILE, parse_record_path};
+use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::logbook::{FileContent, Snapshot};
 use crate::procedure::{Procedure, When};
 use crate::record::{self, Check, Date, Moment, Record, shape, tree};
 use crate::register::{Calendar, Machine, Person, Site};
 use serde::de::DeserializeOwned;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A record and the path it is filed under.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,6 +81,14 @@ impl Contents {
         let at = self.records.partition_point(|r| r.path < filed.path);
         self.records.insert(at, filed);
         self.index();
+    }
+
+    /// Returns the same contents without some records.
+    pub fn without(&self, paths: &BTreeSet<&str>) -> Contents {
+        let mut rest = self.clone();
+        rest.records.retain(|filed| !paths.contains(filed.path.as_str()));
+        rest.index();
+        rest
     }
 
     fn index(&mut self) {
@@ -205,7 +213,7 @@ impl Reader {
         match (record, parse_record_path(path)) {
             (Some(record), Some(_)) => self.contents.records.push(Filed { path: path.to_owned(), record }),
             (Some(record), None) => {
-                let right = crate::logbook::layout::record_path(record.when().0, &record.common.machine, record.kind());
+                let right = crate::logbook::record_path(record.when().0, &record.common.machine, record.kind());
                 self.faults.push(
                     Diagnostic::fault("misfiled-record", Place::file(path), "file name is not that of a record")
                         .help(format!("give it the name of its time, machine and kind: `{right}`")),

@@ -46,6 +46,7 @@ fn about(basis: &Basis<'_>) -> About {
         records_counted: basis.contents.records.len(),
         records_left_out: basis.left_out.len(),
         language: "en".to_owned(),
+        paper: basis.site.report.paper,
         foot: format!("{} · {} · {short}", basis.site.name, period.words()),
     }
 }

@@ -155,8 +155,15 @@ fn times(basis: &Basis<'_>, case: &Case) -> String {
         Some(seconds) => format!("Response {}", spoken(seconds.max(0))),
         None => "No work recorded yet".to_owned(),
     };
-    let hands_on: i64 = case.works.iter().map(|w| w.repair.finished.seconds_since(w.repair.started)).sum();
-    let hands_on = if case.works.is_empty() { String::new() } else { format!("; at the machine {}", spoken(hands_on)) };
+    let (worked, waited) = case.works.iter().fold((0, 0), |(worked, waited), w| {
+        let waits: i64 = w.repair.waited.iter().filter_map(|wait| wait.time.seconds()).sum();
+        (worked + (w.repair.finished.seconds_since(w.repair.started) - waits).max(0), waited + waits)
+    });
+    let hands_on = match (case.works.is_empty(), waited) {
+        (true, _) => String::new(),
+        (false, 0) => format!("; work {}", spoken(worked)),
+        (false, _) => format!("; waiting {}, work without it {}", spoken(waited), spoken(worked)),
+    };
     let total = match case.released_by(basis.as_of) {
         Some(released) => format!("; time to return to service {}", spoken(released.seconds_since(case.found))),
         None => format!("; open for {} at the end of the period", basis.open_for(case)),

@@ -25,8 +25,8 @@ const DEFINITIONS: [&str; 10] = [
     "Failed check: a check with at least one item that failed, by its limit or by the word of the person who did it. The share is failed checks of all checks before use.",
     "95 % interval: the exact limits of Clopper and Pearson (Biometrika 1934; 26: 404–413), two-sided. Over many months they hold the true rate at least 95 times in 100. Limits are rounded outward to one decimal.",
     "Fault: the state of a machine after a failure, from the record that says it was found to the release that names it. Each fault counts once, however many checks it failed.",
-    "Response: from found to the first work begun. At the machine: the sum of the work's own times. Time to return to service: from found to released, with all waiting in it (the moments are those of ISO/TR 12489:2013).",
-    "Median time to return to service: of the faults that withheld a machine and were found in the twelve months to the end of the period, by the product-limit method of Kaplan and Meier (J Am Stat Assoc 1958; 53: 457–481). A fault still open counts as lasting at least as long as it has been open. Where the curve stands at exactly one half, the earlier time is given.",
+    "Response: from found to the first work begun. Work: from its beginning to its end, less the waiting that the repair records name. Time to return to service: from found to released, with all waiting in it (the moments are those of ISO/TR 12489:2013).",
+    "Median time to return to service: of the faults that withheld a machine and were found in the twelve months to the end of the period, by the product-limit method of Kaplan and Meier (J Am Stat Assoc 1958; 53: 457–481). A fault still open counts as lasting at least as long as it has been open. Where the curve stands at exactly one half, the earlier time is given. With fewer than five released faults no median is printed; each fault is listed.",
     "Verdicts are computed from the readings by the revision of the procedure that the check followed. They are not stored in the records.",
     "Counts of days and of faults are a census of what was recorded, not a sample, and carry no interval.",
 ];

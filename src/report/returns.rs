@@ -20,6 +20,9 @@ pub struct Returns {
     pub longest_open: Option<i64>,
 }
 
+/// The fewest released faults for which a median is printed; below it, every fault is listed instead.
+pub const FEWEST_FOR_MEDIAN: usize = 5;
+
 /// Counts the returns to service.
 ///
 /// By the day a fault was found, not the day it was released: choosing by release would pick the short ones.
@@ -53,9 +56,17 @@ fn cohort<'a>(basis: &Basis<'a>) -> impl Iterator<Item = &'a Case> {
 /// Returns the median in words.
 pub fn median_words(returns: &Returns) -> String {
     match returns.median {
+        _ if returns.too_few() => "too few to say".to_owned(),
         Quantile::At(seconds) => spoken(seconds),
         Quantile::MoreThan(seconds) => format!("more than {}", spoken(seconds)),
         Quantile::NoData => "no faults".to_owned(),
+    }
+}
+
+impl Returns {
+    /// Returns whether faults are on record, and too few of them are released for a median.
+    pub fn too_few(&self) -> bool {
+        self.found > 0 && self.released < FEWEST_FOR_MEDIAN
     }
 }
 
@@ -69,6 +80,9 @@ pub fn sentence(returns: &Returns) -> String {
         None => "none still open".to_owned(),
     };
     let median = match returns.median {
+        _ if returns.too_few() => format!(
+            "That is too few for a median ({FEWEST_FOR_MEDIAN} released faults are needed); each is listed below."
+        ),
         Quantile::At(seconds) => format!("Half of them were back in service within {}.", spoken(seconds)),
         Quantile::MoreThan(seconds) => format!(
             "Fewer than half are known to be back in service, so the median is only known to be more than {}.",
@@ -93,8 +107,9 @@ pub fn open_cases<'a>(basis: &Basis<'a>) -> Vec<&'a Case> {
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     let (value, state) = match returns.median {
+        _ if returns.too_few() => (None, "too-little-data"),
         Quantile::At(seconds) => (Some(hours(seconds)), "value"),
-        Quantile::MoreThan(seconds) => (Some(format!("> {}", hours(seconds))), "too-little-data"),
+        Quantile::MoreThan(seconds) => (Some(format!("> {}", hours(seconds))), "value"),
         Quantile::NoData => (None, "not-recorded"),
     };
     let figures = vec![
