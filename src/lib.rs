@@ -4,17 +4,17 @@
 //! The modules stand in that order, and none imports from one that stands below it: plain data in, plain data out.
 //! Only `logbook` and `command` touch disk, git, clock or environment.
 
+pub mod cli;
+pub mod command;
+pub mod contents;
+pub mod demo;
 pub mod diagnostic;
+pub mod gas;
 pub mod logbook;
+pub mod procedure;
 pub mod record;
 pub mod register;
-pub mod procedure;
-pub mod gas;
-pub mod contents;
-pub mod timeline;
+pub mod report;
 pub mod rule;
 pub mod statistics;
-pub mod report;
-pub mod demo;
-pub mod command;
-pub mod cli;
+pub mod timeline;

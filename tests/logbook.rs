@@ -7,9 +7,7 @@ use std::path::Path;
 use std::process::Command;
 
 use chrono::{DateTime, FixedOffset};
-use pinindex::logbook::{
-    self, Addition, AlteredHow, Durability, FileContent, Signature, Source, Trouble, belongs,
-};
+use pinindex::logbook::{self, Addition, AlteredHow, Durability, FileContent, Signature, Source, Trouble, belongs};
 use tempfile::TempDir;
 
 const SITE: &str = "name: Hill Hospital\n";
@@ -17,9 +15,7 @@ const SITE: &str = "name: Hill Hospital\n";
 fn git_command(root: &Path) -> Command {
     let mut command = Command::new("git");
     command.arg("-C").arg(root);
-    for (name, _) in
-        std::env::vars_os().filter(|(name, _)| name.to_string_lossy().starts_with("GIT_"))
-    {
+    for (name, _) in std::env::vars_os().filter(|(name, _)| name.to_string_lossy().starts_with("GIT_")) {
         command.env_remove(name);
     }
     let person = [
@@ -36,10 +32,7 @@ fn git_command(root: &Path) -> Command {
 }
 
 fn git(root: &Path, arguments: &[&str]) -> String {
-    let output = git_command(root)
-        .args(arguments)
-        .output()
-        .expect("the git program must be installed");
+    let output = git_command(root).args(arguments).output().expect("the git program must be installed");
     let stderr = String::from_utf8_lossy(&output.stderr);
     assert!(output.status.success(), "git {arguments:?}: {stderr}");
     String::from_utf8(output.stdout).unwrap()
@@ -50,11 +43,7 @@ fn at(text: &str) -> DateTime<FixedOffset> {
 }
 
 fn person(name: &str, time: &str) -> Signature {
-    Signature {
-        name: name.to_owned(),
-        email: format!("{}@hill.example", name.to_lowercase()),
-        time: at(time),
-    }
+    Signature { name: name.to_owned(), email: format!("{}@hill.example", name.to_lowercase()), time: at(time) }
 }
 
 fn record(path: &str, text: &str) -> Addition {
@@ -70,15 +59,8 @@ fn record(path: &str, text: &str) -> Addition {
 fn records(day: &str, machine: &str, count: usize) -> Vec<Addition> {
     (0..count)
         .map(|n| {
-            let path = format!(
-                "records/{day}/{:02}{:02}00-{machine}.check.yaml",
-                n / 60,
-                n % 60
-            );
-            record(
-                &path,
-                &format!("record: check\nmachine: {machine}\nnumber: {n}\n"),
-            )
+            let path = format!("records/{day}/{:02}{:02}00-{machine}.check.yaml", n / 60, n % 60);
+            record(&path, &format!("record: check\nmachine: {machine}\nnumber: {n}\n"))
         })
         .collect()
 }
@@ -93,10 +75,7 @@ fn new_logbook() -> TempDir {
     logbook::create(folder.path()).unwrap();
     let files = [
         ("site.yaml".to_owned(), SITE.to_owned()),
-        (
-            "machines/theatre-1.yaml".to_owned(),
-            "machine: theatre-1\n".to_owned(),
-        ),
+        ("machines/theatre-1.yaml".to_owned(), "machine: theatre-1\n".to_owned()),
     ];
     let by = person("Okafor", "2026-11-24T08:00:00+01:00");
     logbook::commit_all(folder.path(), &files, &by, &by, "start the logbook").unwrap();
@@ -106,20 +85,9 @@ fn new_logbook() -> TempDir {
 /// Everything that git could find wrong, and everything that could have been left lying about.
 fn assert_in_order(root: &Path) {
     assert_eq!(git(root, &["status", "--porcelain"]), "");
-    assert_eq!(
-        git(root, &["fsck", "--full", "--strict", "--no-dangling"]),
-        ""
-    );
-    assert_eq!(
-        git(root, &["write-tree"]),
-        git(root, &["rev-parse", "HEAD^{tree}"])
-    );
-    for leftover in [
-        ".git/index.lock",
-        ".git/pinindex.pending",
-        ".git/HEAD.lock",
-        ".git/refs/heads/main.lock",
-    ] {
+    assert_eq!(git(root, &["fsck", "--full", "--strict", "--no-dangling"]), "");
+    assert_eq!(git(root, &["write-tree"]), git(root, &["rev-parse", "HEAD^{tree}"]));
+    for leftover in [".git/index.lock", ".git/pinindex.pending", ".git/HEAD.lock", ".git/refs/heads/main.lock"] {
         assert!(!root.join(leftover).exists(), "{leftover} was left behind");
     }
 }
@@ -128,19 +96,13 @@ fn assert_in_order(root: &Path) {
 fn state(root: &Path) -> (String, String, BTreeMap<String, FileContent>) {
     let head = git(root, &["for-each-ref"]);
     let staged = git(root, &["ls-files", "--stage"]);
-    (
-        head,
-        staged,
-        logbook::read_working_files(root).unwrap().files,
-    )
+    (head, staged, logbook::read_working_files(root).unwrap().files)
 }
 
 fn refused(root: &Path, additions: &[Addition], words: &str) {
     let before = state(root);
     let error = add(root, additions).unwrap_err();
-    let trouble = error
-        .downcast_ref::<Trouble>()
-        .unwrap_or_else(|| panic!("no next step: {error:#}"));
+    let trouble = error.downcast_ref::<Trouble>().unwrap_or_else(|| panic!("no next step: {error:#}"));
     assert!(error.to_string().contains(words), "{error}");
     assert!(!trouble.help().is_empty());
     assert_eq!(state(root), before);
@@ -152,22 +114,12 @@ fn every_record_is_one_commit_that_git_finds_in_order() {
     let root = folder.path();
     let additions = records("2026/11/25", "theatre-1", 50);
     let mut told = Vec::new();
-    let ids =
-        logbook::commit_each(root, &additions, Durability::Synced, &mut |n| told.push(n)).unwrap();
+    let ids = logbook::commit_each(root, &additions, Durability::Synced, &mut |n| told.push(n)).unwrap();
     assert_eq!(told, (1..=50).collect::<Vec<_>>());
     assert_in_order(root);
     assert_eq!(git(root, &["symbolic-ref", "HEAD"]), "refs/heads/main\n");
     assert_eq!(git(root, &["rev-list", "--count", "HEAD"]), "51\n");
-    let log = git(
-        root,
-        &[
-            "log",
-            "--reverse",
-            "--format=%H|%an|%ae|%aI|%cn|%ce|%cI|%s|%b",
-            "-z",
-            "HEAD~50..HEAD",
-        ],
-    );
+    let log = git(root, &["log", "--reverse", "--format=%H|%an|%ae|%aI|%cn|%ce|%cI|%s|%b", "-z", "HEAD~50..HEAD"]);
     let lines: Vec<_> = log.split('\0').filter(|line| !line.is_empty()).collect();
     assert_eq!(lines.len(), 50);
     for ((line, id), addition) in lines.iter().zip(&ids).zip(&additions) {
@@ -178,10 +130,7 @@ fn every_record_is_one_commit_that_git_finds_in_order() {
         assert_eq!(*line, expected);
     }
     let shown = git(root, &["show", "--stat=200", "--format=", &ids[7]]);
-    assert!(
-        shown.contains(&additions[7].path) && shown.contains("1 file changed, 3 insertions(+)"),
-        "{shown}"
-    );
+    assert!(shown.contains(&additions[7].path) && shown.contains("1 file changed, 3 insertions(+)"), "{shown}");
     let blame = git(root, &["blame", "--line-porcelain", &additions[7].path]);
     assert_eq!(blame.matches(&format!("{} ", ids[7])).count(), 3);
     assert_eq!(blame.matches("author Okafor\n").count(), 3);
@@ -197,10 +146,7 @@ fn a_new_repository_has_no_programs_and_no_identity_in_it() {
     assert!(!root.join(".git/hooks").exists());
     assert_eq!(git(&root, &["symbolic-ref", "HEAD"]), "refs/heads/main\n");
     let keys = git(&root, &["config", "--local", "--name-only", "--list"]);
-    assert!(
-        keys.lines().count() > 0 && keys.lines().all(|key| key.starts_with("core.")),
-        "{keys}"
-    );
+    assert!(keys.lines().count() > 0 && keys.lines().all(|key| key.starts_with("core.")), "{keys}");
     assert!(!logbook::has_history(&root).unwrap());
     let error = logbook::create(&root).unwrap_err();
     assert!(error.to_string().contains("already"), "{error}");
@@ -211,10 +157,7 @@ fn a_plain_git_commit_keeps_our_records_and_we_keep_its_files() {
     let folder = new_logbook();
     let root = folder.path();
     // Git leaves its own memory of trees in the index here, which must not survive our writing.
-    git(
-        root,
-        &["commit", "--quiet", "--allow-empty", "-m", "by git"],
-    );
+    git(root, &["commit", "--quiet", "--allow-empty", "-m", "by git"]);
     add(root, &records("2026/11/25", "theatre-1", 3)).unwrap();
     fs::write(root.join("machines/theatre-2.yaml"), "machine: theatre-2\n").unwrap();
     git(root, &["add", "machines"]);
@@ -241,10 +184,7 @@ fn two_writers_at_once_lose_nothing() {
     });
     assert_in_order(root);
     assert_eq!(git(root, &["rev-list", "--count", "HEAD"]), "41\n");
-    assert_eq!(
-        git(root, &["rev-list", "--count", "--first-parent", "HEAD"]),
-        "41\n"
-    );
+    assert_eq!(git(root, &["rev-list", "--count", "--first-parent", "HEAD"]), "41\n");
     let listed = git(root, &["ls-tree", "-r", "--name-only", "HEAD", "records"]);
     assert_eq!(listed.lines().count(), 40);
 }
@@ -257,27 +197,14 @@ fn a_commit_by_git_at_the_same_time_is_never_lost() {
     let tree = git(root, &["rev-parse", "HEAD^{tree}"]);
     let (ours, theirs) = std::thread::scope(|scope| {
         let ours = scope.spawn(|| {
-            records("2026/11/25", "theatre-1", 30)
-                .iter()
-                .filter(|one| add(root, &[(*one).clone()]).is_ok())
-                .count()
+            records("2026/11/25", "theatre-1", 30).iter().filter(|one| add(root, &[(*one).clone()]).is_ok()).count()
         });
         let theirs = scope.spawn(|| {
             let mut moved = 0;
             for _ in 0..15 {
                 let head = git(root, &["rev-parse", "HEAD"]);
                 let tree_now = git(root, &["rev-parse", &format!("{}^{{tree}}", head.trim())]);
-                let new = git(
-                    root,
-                    &[
-                        "commit-tree",
-                        tree_now.trim(),
-                        "-p",
-                        head.trim(),
-                        "-m",
-                        "theirs",
-                    ],
-                );
+                let new = git(root, &["commit-tree", tree_now.trim(), "-p", head.trim(), "-m", "theirs"]);
                 let update = git_command(root)
                     .args(["update-ref", "refs/heads/main", new.trim(), head.trim()])
                     .output()
@@ -290,21 +217,12 @@ fn a_commit_by_git_at_the_same_time_is_never_lost() {
     });
     assert_ne!(git(root, &["rev-parse", "HEAD^{tree}"]), tree);
     assert!(ours > 0 && theirs > 0);
-    let count: usize = git(root, &["rev-list", "--count", "HEAD"])
-        .trim()
-        .parse()
-        .unwrap();
+    let count: usize = git(root, &["rev-list", "--count", "HEAD"]).trim().parse().unwrap();
     assert_eq!(count, 1 + ours + theirs);
     let listed = git(root, &["ls-tree", "-r", "--name-only", "HEAD", "records"]);
     assert_eq!(listed.lines().count(), ours);
-    assert_eq!(
-        git(root, &["fsck", "--full", "--strict", "--no-dangling"]),
-        ""
-    );
-    assert_eq!(
-        git(root, &["write-tree"]),
-        git(root, &["rev-parse", "HEAD^{tree}"])
-    );
+    assert_eq!(git(root, &["fsck", "--full", "--strict", "--no-dangling"]), "");
+    assert_eq!(git(root, &["write-tree"]), git(root, &["rev-parse", "HEAD^{tree}"]));
 }
 
 #[test]
@@ -318,11 +236,7 @@ fn a_record_is_never_written_over() {
     let changed = record(&first[0].path, "changed\n");
     refused(root, &[fresh.clone(), changed], "already exists");
     refused(root, &[fresh.clone(), fresh.clone()], "already exists");
-    refused(
-        root,
-        &[record(&format!("{}/below", first[0].path), "x")],
-        "already exists",
-    );
+    refused(root, &[record(&format!("{}/below", first[0].path), "x")], "already exists");
     refused(root, &[record("records/2026/11", "x")], "already exists");
     // Removed from disk by hand, but still in the history.
     fs::remove_file(root.join(&first[0].path)).unwrap();
@@ -355,11 +269,7 @@ fn a_path_that_leads_out_of_the_logbook_is_refused() {
     ] {
         refused(root, &[record(path, "x")], "cannot be the name");
     }
-    refused(
-        root,
-        &[record("records/large.yaml", &"x".repeat(64 * 1024 + 1))],
-        "bytes long",
-    );
+    refused(root, &[record("records/large.yaml", &"x".repeat(64 * 1024 + 1))], "bytes long");
 }
 
 #[cfg(unix)]
@@ -384,10 +294,7 @@ fn a_stale_lock_is_named() {
         fs::write(&lock, "").unwrap();
         let error = add(root, &records("2026/11/25", "theatre-1", 1)).unwrap_err();
         let help = error.downcast_ref::<Trouble>().expect("a next step").help();
-        assert!(
-            error.to_string().contains(name.rsplit('/').next().unwrap()),
-            "{error}"
-        );
+        assert!(error.to_string().contains(name.rsplit('/').next().unwrap()), "{error}");
         assert!(help.contains("delete it"), "{help}");
         assert!(!root.join("records").exists());
         fs::remove_file(&lock).unwrap();
@@ -407,21 +314,14 @@ fn a_repository_in_the_middle_of_something_is_left_alone() {
     fs::write(root.join("machines/theatre-9.yaml"), "x\n").unwrap();
     git(root, &["add", "."]);
     refused(root, &additions, "staged");
-    git(
-        root,
-        &["rm", "--quiet", "--cached", "machines/theatre-9.yaml"],
-    );
+    git(root, &["rm", "--quiet", "--cached", "machines/theatre-9.yaml"]);
     fs::remove_file(root.join("machines/theatre-9.yaml")).unwrap();
 
     git(root, &["rm", "--quiet", "--cached", "site.yaml"]);
     refused(root, &additions, "staged");
     git(root, &["reset", "--quiet"]);
 
-    fs::write(
-        root.join(".git/MERGE_HEAD"),
-        git(root, &["rev-parse", "HEAD"]),
-    )
-    .unwrap();
+    fs::write(root.join(".git/MERGE_HEAD"), git(root, &["rev-parse", "HEAD"])).unwrap();
     refused(root, &additions, "a merge");
     fs::remove_file(root.join(".git/MERGE_HEAD")).unwrap();
 
@@ -440,16 +340,8 @@ fn folders_that_are_no_logbook_of_their_own_are_named() {
     fs::write(inside.join("site.yaml"), SITE).unwrap();
     assert!(!logbook::has_history(&inside).unwrap());
     let error = logbook::read_commit(&inside, "HEAD").unwrap_err();
-    assert!(
-        error.to_string().contains("inside another git repository"),
-        "{error}"
-    );
-    assert!(
-        logbook::read_working_files(&inside)
-            .unwrap()
-            .commit()
-            .is_none()
-    );
+    assert!(error.to_string().contains("inside another git repository"), "{error}");
+    assert!(logbook::read_working_files(&inside).unwrap().commit().is_none());
 
     let bare = tempfile::tempdir().unwrap();
     git(bare.path(), &["init", "--quiet", "--bare"]);
@@ -462,19 +354,10 @@ fn folders_that_are_no_logbook_of_their_own_are_named() {
     assert_eq!(fs::read_dir(plain.path()).unwrap().count(), 0);
 
     let error = logbook::find(plain.path(), Some(plain.path())).unwrap_err();
-    assert!(
-        error
-            .downcast_ref::<Trouble>()
-            .unwrap()
-            .help()
-            .contains("pinindex init")
-    );
+    assert!(error.downcast_ref::<Trouble>().unwrap().help().contains("pinindex init"));
     let below = folder.path().join("machines");
     let found = logbook::find(&below, None).unwrap();
-    assert_eq!(
-        found.canonicalize().unwrap(),
-        folder.path().canonicalize().unwrap()
-    );
+    assert_eq!(found.canonicalize().unwrap(), folder.path().canonicalize().unwrap());
 }
 
 #[test]
@@ -496,14 +379,8 @@ fn the_working_files_and_the_commit_are_the_same_bytes() {
     let working = logbook::read_working_files(root).unwrap();
     let committed = logbook::read_commit(root, "HEAD").unwrap();
     assert_eq!(working.files, committed.files);
-    assert_eq!(
-        committed.files["records/large"],
-        FileContent::TooLarge(64 * 1024 + 1)
-    );
-    assert_eq!(
-        committed.bytes("records/limit").map(<[u8]>::len),
-        Some(64 * 1024)
-    );
+    assert_eq!(committed.files["records/large"], FileContent::TooLarge(64 * 1024 + 1));
+    assert_eq!(committed.bytes("records/limit").map(<[u8]>::len), Some(64 * 1024));
     assert_eq!(committed.bytes("site.yaml"), Some(SITE.as_bytes()));
     #[cfg(unix)]
     assert_eq!(committed.files["records/link"], FileContent::Link);
@@ -511,34 +388,17 @@ fn the_working_files_and_the_commit_are_the_same_bytes() {
 
     let id = git(root, &["rev-parse", "HEAD"]).trim().to_owned();
     for rev in ["main", "odd", &id, &id[..10]] {
-        assert_eq!(
-            logbook::read_commit(root, rev).unwrap().files,
-            committed.files,
-            "{rev}"
-        );
+        assert_eq!(logbook::read_commit(root, rev).unwrap().files, committed.files, "{rev}");
     }
     assert_eq!(logbook::read_commit(root, "HEAD~1").unwrap().files.len(), 7);
     for rev in ["no-such-branch", "HEAD:site.yaml", "0000000", ""] {
         let error = logbook::read_commit(root, rev).unwrap_err();
-        assert!(
-            error.to_string().contains("has no commit"),
-            "{rev}: {error:#}"
-        );
+        assert!(error.to_string().contains("has no commit"), "{rev}: {error:#}");
     }
-    let Source::Commit(info) = &committed.source else {
-        panic!("a commit was read")
-    };
-    assert_eq!(
-        (info.id.as_str(), info.subject.as_str()),
-        (id.as_str(), "odd files")
-    );
+    let Source::Commit(info) = &committed.source else { panic!("a commit was read") };
+    assert_eq!((info.id.as_str(), info.subject.as_str()), (id.as_str(), "odd files"));
     assert_eq!(info.author_email, "git@hill.example");
-    assert_eq!(
-        info.time.to_rfc3339(),
-        git(root, &["log", "-1", "--format=%cI"])
-            .trim()
-            .replace('Z', "+00:00")
-    );
+    assert_eq!(info.time.to_rfc3339(), git(root, &["log", "-1", "--format=%cI"]).trim().replace('Z', "+00:00"));
 }
 
 #[test]
@@ -571,17 +431,10 @@ fn the_first_commit_of_every_record_is_found() {
     let root = folder.path();
     let ours = records("2026/11/25", "theatre-1", 10);
     let ids = add(root, &ours).unwrap();
-    let expected: BTreeMap<String, String> = ours
-        .iter()
-        .map(|addition| addition.path.clone())
-        .zip(ids.iter().cloned())
-        .collect();
+    let expected: BTreeMap<String, String> =
+        ours.iter().map(|addition| addition.path.clone()).zip(ids.iter().cloned()).collect();
     let found = || -> BTreeMap<String, String> {
-        logbook::first_commits(root)
-            .unwrap()
-            .into_iter()
-            .map(|(path, info)| (path, info.id))
-            .collect()
+        logbook::first_commits(root).unwrap().into_iter().map(|(path, info)| (path, info.id)).collect()
     };
     assert_eq!(found(), expected);
     let info = &logbook::first_commits(root).unwrap()[&ours[3].path];
@@ -602,21 +455,9 @@ fn the_first_commit_of_every_record_is_found() {
     let after = add(root, &records("2026/11/27", "theatre-1", 1)).unwrap();
     assert_in_order(root);
     let mut expected = expected;
-    expected.extend(
-        other
-            .iter()
-            .map(|addition| addition.path.clone())
-            .zip(other_ids),
-    );
-    expected.extend(
-        more.iter()
-            .map(|addition| addition.path.clone())
-            .zip(more_ids),
-    );
-    expected.insert(
-        "records/2026/11/27/000000-theatre-1.check.yaml".to_owned(),
-        after[0].clone(),
-    );
+    expected.extend(other.iter().map(|addition| addition.path.clone()).zip(other_ids));
+    expected.extend(more.iter().map(|addition| addition.path.clone()).zip(more_ids));
+    expected.insert("records/2026/11/27/000000-theatre-1.check.yaml".to_owned(), after[0].clone());
     assert_eq!(found(), expected);
     assert_eq!(logbook::altered_records(root).unwrap(), []);
 }
@@ -634,28 +475,11 @@ fn a_record_that_was_edited_or_removed_is_found() {
     let altered = logbook::altered_records(root).unwrap();
     let short: Vec<_> = altered
         .iter()
-        .map(|one| {
-            (
-                one.path.as_str(),
-                one.how,
-                one.added.id.as_str(),
-                one.by.as_ref().unwrap().subject.as_str(),
-            )
-        })
+        .map(|one| (one.path.as_str(), one.how, one.added.id.as_str(), one.by.as_ref().unwrap().subject.as_str()))
         .collect();
     let expected = [
-        (
-            ours[1].path.as_str(),
-            AlteredHow::Edited,
-            ids[1].as_str(),
-            "edit",
-        ),
-        (
-            ours[2].path.as_str(),
-            AlteredHow::Removed,
-            ids[2].as_str(),
-            "remove",
-        ),
+        (ours[1].path.as_str(), AlteredHow::Edited, ids[1].as_str(), "edit"),
+        (ours[2].path.as_str(), AlteredHow::Removed, ids[2].as_str(), "remove"),
     ];
     assert_eq!(short, expected);
     assert_eq!(logbook::first_commits(root).unwrap().len(), 4);
@@ -667,19 +491,9 @@ fn a_copy_with_half_a_history_says_so() {
     add(folder.path(), &records("2026/11/25", "theatre-1", 2)).unwrap();
     let copy = tempfile::tempdir().unwrap();
     let from = format!("file://{}", folder.path().display());
-    git(
-        copy.path(),
-        &["clone", "--quiet", "--depth", "1", &from, "copy"],
-    );
+    git(copy.path(), &["clone", "--quiet", "--depth", "1", &from, "copy"]);
     let error = logbook::first_commits(&copy.path().join("copy")).unwrap_err();
-    assert!(
-        error
-            .downcast_ref::<Trouble>()
-            .unwrap()
-            .help()
-            .contains("--unshallow"),
-        "{error:#}"
-    );
+    assert!(error.downcast_ref::<Trouble>().unwrap().help().contains("--unshallow"), "{error:#}");
 }
 
 #[test]
@@ -695,11 +509,7 @@ fn what_a_crash_interrupted_is_finished_by_the_next_command() {
         if index_too {
             git(root, &["reset", "--quiet"]);
         }
-        fs::write(
-            root.join(".git/pinindex.pending"),
-            format!("{} {}\n", before.trim(), now.trim()),
-        )
-        .unwrap();
+        fs::write(root.join(".git/pinindex.pending"), format!("{} {}\n", before.trim(), now.trim())).unwrap();
         fs::write(root.join(".git/index.lock"), "held by pinindex\n").unwrap();
     };
     // The power went after the index was written: the records are staged, the branch has not moved.
@@ -707,25 +517,15 @@ fn what_a_crash_interrupted_is_finished_by_the_next_command() {
     let next = add(root, &records("2026/11/26", "theatre-1", 1)).unwrap();
     assert_in_order(root);
     let log = git(root, &["log", "--format=%H", "-3"]);
-    assert_eq!(
-        log.lines().collect::<Vec<_>>(),
-        [&next[0], &ids[1], &ids[0]]
-    );
+    assert_eq!(log.lines().collect::<Vec<_>>(), [&next[0], &ids[1], &ids[0]]);
     // The power went before that: the records are only files on disk.
     crash(true);
     let last = add(root, &records("2026/11/27", "theatre-1", 1)).unwrap();
     assert_in_order(root);
     let log = git(root, &["log", "--format=%H", "-4"]);
-    assert_eq!(
-        log.lines().collect::<Vec<_>>(),
-        [&last[0], &next[0], &ids[1], &ids[0]]
-    );
+    assert_eq!(log.lines().collect::<Vec<_>>(), [&last[0], &next[0], &ids[1], &ids[0]]);
     // A note that fits nothing any more is dropped without a word.
-    fs::write(
-        root.join(".git/pinindex.pending"),
-        format!("{} {}\n", before.trim(), ids[0]),
-    )
-    .unwrap();
+    fs::write(root.join(".git/pinindex.pending"), format!("{} {}\n", before.trim(), ids[0])).unwrap();
     add(root, &records("2026/11/28", "theatre-1", 1)).unwrap();
     assert_in_order(root);
 }
@@ -736,10 +536,7 @@ fn the_first_commit_of_all_may_be_a_record() {
     let root = folder.path();
     git(root, &["init", "--quiet", "--initial-branch=records"]);
     let ids = add(root, &records("2026/11/25", "theatre-1", 2)).unwrap();
-    assert_eq!(
-        git(root, &["rev-parse", "refs/heads/records"]).trim(),
-        ids[1]
-    );
+    assert_eq!(git(root, &["rev-parse", "refs/heads/records"]).trim(), ids[1]);
     assert_in_order(root);
     assert!(logbook::has_history(root).unwrap());
     assert_eq!(add(root, &[]).unwrap(), Vec::<String>::new());
@@ -767,21 +564,10 @@ fn a_large_batch_is_as_orderly_as_a_small_one() {
     let additions = records("2026/11/25", "theatre-1", 250);
     let ids = add(root, &additions).unwrap();
     assert_in_order(root);
-    assert_eq!(
-        git(root, &["rev-list", "--reverse", "HEAD~250..HEAD"])
-            .lines()
-            .collect::<Vec<_>>(),
-        ids
-    );
+    assert_eq!(git(root, &["rev-list", "--reverse", "HEAD~250..HEAD"]).lines().collect::<Vec<_>>(), ids);
     let committed = logbook::read_commit(root, "HEAD").unwrap();
     for addition in &additions {
-        assert_eq!(
-            committed.bytes(&addition.path),
-            Some(addition.text.as_bytes())
-        );
+        assert_eq!(committed.bytes(&addition.path), Some(addition.text.as_bytes()));
     }
-    assert_eq!(
-        logbook::read_working_files(root).unwrap().files,
-        committed.files
-    );
+    assert_eq!(logbook::read_working_files(root).unwrap().files, committed.files);
 }

@@ -25,26 +25,16 @@ fn ask_outside(questions: &[Value]) -> Vec<Value> {
         .stderr(Stdio::piped())
         .spawn()
         .unwrap_or_else(|error| panic!("cannot start `{python}` ({error}): {remedy}"));
-    let lines: String = questions
-        .iter()
-        .map(|question| format!("{question}\n"))
-        .collect();
+    let lines: String = questions.iter().map(|question| format!("{question}\n")).collect();
     // A program that ends early has its own reason, which says more than a broken pipe.
     let written = child.stdin.take().unwrap().write_all(lines.as_bytes());
     let output = child.wait_with_output().unwrap();
     let complaint = String::from_utf8_lossy(&output.stderr);
-    assert!(
-        output.status.success(),
-        "`{python}` gave no answers: {}; {remedy}",
-        complaint.trim()
-    );
+    assert!(output.status.success(), "`{python}` gave no answers: {}; {remedy}", complaint.trim());
     written.unwrap();
 
-    let answers: Vec<Value> = String::from_utf8(output.stdout)
-        .unwrap()
-        .lines()
-        .map(|line| serde_json::from_str(line).unwrap())
-        .collect();
+    let answers: Vec<Value> =
+        String::from_utf8(output.stdout).unwrap().lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     assert_eq!(answers.len(), questions.len());
     answers
 }
@@ -52,16 +42,10 @@ fn ask_outside(questions: &[Value]) -> Vec<Value> {
 /// Returns the counts k of n that are compared: all small ones, and the edges of large ones.
 fn counts() -> Vec<(u64, u64)> {
     let mut counts = Vec::new();
-    for n in (1..=40).chain([
-        60, 100, 180, 365, 400, 1000, 2190, 10_000, 100_000, 1_000_000,
-    ]) {
+    for n in (1..=40).chain([60, 100, 180, 365, 400, 1000, 2190, 10_000, 100_000, 1_000_000]) {
         let few = n <= 40;
         let edges = [0, 1, 2, 3, 5, 10, 20, 50, n / 100, n / 10, n / 3, n / 2];
-        let some: Vec<u64> = if few {
-            (0..=n).collect()
-        } else {
-            edges.to_vec()
-        };
+        let some: Vec<u64> = if few { (0..=n).collect() } else { edges.to_vec() };
         counts.extend(some.iter().flat_map(|&k| [(k, n), (n - k, n)]));
     }
     counts.sort();
@@ -72,15 +56,11 @@ fn counts() -> Vec<(u64, u64)> {
 #[test]
 fn limits_agree_with_scipy() {
     let confidences = [0.5, 0.9, 0.95, 0.99, 0.998];
-    let cases: Vec<(u64, u64, f64)> = counts()
-        .into_iter()
-        .flat_map(|(k, n)| confidences.map(|confidence| (k, n, confidence)))
-        .collect();
+    let cases: Vec<(u64, u64, f64)> =
+        counts().into_iter().flat_map(|(k, n)| confidences.map(|confidence| (k, n, confidence))).collect();
     assert!(cases.len() > 4000, "only {} cases", cases.len());
-    let questions: Vec<Value> = cases
-        .iter()
-        .map(|(k, n, confidence)| json!({"k": k, "n": n, "confidence": confidence}))
-        .collect();
+    let questions: Vec<Value> =
+        cases.iter().map(|(k, n, confidence)| json!({"k": k, "n": n, "confidence": confidence})).collect();
 
     for ((k, n, confidence), answer) in cases.into_iter().zip(ask_outside(&questions)) {
         let ours = clopper_pearson(k, n, confidence).unwrap();
@@ -105,10 +85,7 @@ fn sample(random: &mut ChaCha8Rng) -> Vec<FollowUp> {
     let times = 2 + below(60);
     let running_in_six = below(5);
     (0..size)
-        .map(|_| FollowUp {
-            seconds: 3600 * i64::from(1 + below(times)),
-            ended: below(6) >= running_in_six,
-        })
+        .map(|_| FollowUp { seconds: 3600 * i64::from(1 + below(times)), ended: below(6) >= running_in_six })
         .collect()
 }
 
@@ -132,9 +109,7 @@ fn quantiles(curve: &Curve, durations: &[FollowUp]) -> Vec<Option<i64>> {
 fn is_met_exactly(curve: &Curve, (numerator, denominator): (u64, u64)) -> bool {
     let rest = (u128::from(denominator - numerator), u128::from(denominator));
     let exact = curve.steps.iter().filter_map(|step| step.exact);
-    exact
-        .map(|fraction| (fraction.numerator, fraction.denominator))
-        .any(|share| share == rest)
+    exact.map(|fraction| (fraction.numerator, fraction.denominator)).any(|share| share == rest)
 }
 
 #[test]
@@ -159,10 +134,7 @@ fn curves_and_quantiles_agree_with_lifelines() {
             let counts = json!([ours.seconds, ours.at_risk, ours.ended]);
             assert_eq!(counts, json!(theirs.as_array().unwrap()[..3]));
             let theirs = theirs[3].as_f64().unwrap();
-            assert!(
-                (ours.survival - theirs).abs() < 1e-12,
-                "{ours:?}, lifelines {theirs}"
-            );
+            assert!((ours.survival - theirs).abs() < 1e-12, "{ours:?}, lifelines {theirs}");
         }
         let ours = quantiles(&curve, durations);
         assert_eq!(json!(ours), answer["fractions"], "{durations:?}");
@@ -171,16 +143,9 @@ fn curves_and_quantiles_agree_with_lifelines() {
             if is_met_exactly(&curve, share) {
                 met_exactly += 1;
             } else {
-                assert_eq!(
-                    json!(ours[index]),
-                    answer["lifelines"][index],
-                    "{share:?}: {durations:?}"
-                );
+                assert_eq!(json!(ours[index]), answer["lifelines"][index], "{share:?}: {durations:?}");
             }
         }
     }
-    assert!(
-        met_exactly > 50,
-        "ties of S with 1 - p were hardly tried: {met_exactly}"
-    );
+    assert!(met_exactly > 50, "ties of S with 1 - p were hardly tried: {met_exactly}");
 }

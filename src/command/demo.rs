@@ -18,7 +18,9 @@ use std::path::PathBuf;
 
 /// Make the logbook of an invented small hospital, with its history and the report of its last full month
 #[derive(clap::Args, Debug)]
-#[command(after_help = "Example:\n  pinindex demo demo-logbook\n  pinindex demo demo-logbook --machines 12 --months 24 --seed 7")]
+#[command(
+    after_help = "Example:\n  pinindex demo demo-logbook\n  pinindex demo demo-logbook --machines 12 --months 24 --seed 7"
+)]
 pub struct Arguments {
     /// The folder of the new logbook; it must be empty or not there yet
     folder: PathBuf,

@@ -14,7 +14,9 @@ use std::io::Write;
 
 /// Show a machine's life in order: checks, faults, repairs, releases, who, when, which commit
 #[derive(clap::Args, Debug)]
-#[command(after_help = "Example:\n  pinindex history theatre-1\n  pinindex history theatre-1 --from 2026-10-01 --kind fault,repair,release")]
+#[command(
+    after_help = "Example:\n  pinindex history theatre-1\n  pinindex history theatre-1 --from 2026-10-01 --kind fault,repair,release"
+)]
 pub struct Arguments {
     /// The machine's id
     machine: String,
@@ -73,7 +75,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let opened = open(context, Which::Committed)?;
     let zone = opened.site()?.time_zone;
     super::known_machine(&opened.contents, &arguments.machine)?;
-    let commits = if logbook::has_history(&opened.root)? { logbook::first_commits(&opened.root)? } else { Default::default() };
+    let commits =
+        if logbook::has_history(&opened.root)? { logbook::first_commits(&opened.root)? } else { Default::default() };
     let mut lines: Vec<Line> = Vec::new();
     for filed in opened.contents.records.iter().filter(|f| f.record.common.machine == arguments.machine) {
         let day = crate::record::Date(filed.record.when().date_in(zone));

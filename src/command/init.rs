@@ -41,15 +41,15 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     ];
     files.extend(PROCEDURES.iter().chain(&HOUSEKEEPING).map(|(path, text)| ((*path).to_owned(), (*text).to_owned())));
     logbook::create(&root)?;
-    let program = Signature {
-        name: "pinindex".to_owned(),
-        email: "pinindex@program.example".to_owned(),
-        time: context.now().0,
-    };
+    let program =
+        Signature { name: "pinindex".to_owned(), email: "pinindex@program.example".to_owned(), time: context.now().0 };
     logbook::commit_all(&root, &files, &program, &program, "Start the logbook from the program's examples\n")?;
     let mut out = anstream::stdout().lock();
     writeln!(out, "An empty logbook is in {}.", arguments.folder.display())?;
-    writeln!(out, "Next: read README.md there, and put your own site, people, machines, calendar and limits in place of the examples.")?;
+    writeln!(
+        out,
+        "Next: read README.md there, and put your own site, people, machines, calendar and limits in place of the examples."
+    )?;
     writeln!(out, "Then: pinindex validate --logbook {}", arguments.folder.display())?;
     Ok(Outcome::Clean)
 }
@@ -57,8 +57,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 /// Makes a folder, or takes one that is there and empty.
 pub fn make_empty(root: &Path) -> anyhow::Result<()> {
     std::fs::create_dir_all(root).with_context(|| format!("folder `{}` cannot be made", root.display()))?;
-    let mut inside =
-        std::fs::read_dir(root).with_context(|| format!("folder `{}` cannot be read", root.display()))?;
+    let mut inside = std::fs::read_dir(root).with_context(|| format!("folder `{}` cannot be read", root.display()))?;
     if inside.next().is_some() {
         return Err(Trouble::new(
             format!("folder `{}` is not empty", root.display()),

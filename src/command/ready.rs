@@ -85,11 +85,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         return Ok(Outcome::Clean);
     }
     let mut stderr = anstream::stderr().lock();
-    writeln!(
-        stderr,
-        "{} with faults left out; `pinindex validate` shows them",
-        counted(left_out.len(), "record")
-    )?;
+    writeln!(stderr, "{} with faults left out; `pinindex validate` shows them", counted(left_out.len(), "record"))?;
     Ok(Outcome::Faults)
 }
 
@@ -138,10 +134,8 @@ fn line(contents: &Contents, id: &str, status: &Status, unread: Option<&Vec<Stri
     for path in unread.into_iter().flatten() {
         reasons.push(format!("a record of this machine has a fault and was not read: {path}"));
     }
-    if status.service_overdue {
-        if let Some(due) = status.service_due {
-            notes.push(format!("service was due on {due}"));
-        }
+    if let Some(due) = status.service_due.filter(|_| status.service_overdue) {
+        notes.push(format!("service was due on {due}"));
     }
     let ready = status.ready() && unread.is_none();
     let state = match (ready, status.restricted_by.is_empty()) {

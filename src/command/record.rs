@@ -62,8 +62,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
                 let text = String::from_utf8_lossy(&bytes).into_owned();
                 match file_under(&opened.contents, &opened.snapshot, record, &text) {
                     Where::New(filed) => {
-                        opened.contents.add(filed.clone());
-                        taken.push(Candidate { source, text, filed });
+                        opened.contents.add((*filed).clone());
+                        taken.push(Candidate { source, text, filed: *filed });
                     }
                     Where::AlreadyThere(path) => {
                         again += 1;
@@ -97,7 +97,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let names = names(&taken);
     let mut shown = refused;
     shown.extend(findings.into_iter().map(|d| renamed(d, &names)));
-    let located = places::locate(shown, &|path| sources.get(path).cloned().or_else(|| committed(&opened.snapshot, path)));
+    let located =
+        places::locate(shown, &|path| sources.get(path).cloned().or_else(|| committed(&opened.snapshot, path)));
     let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
     show::diagnostics(&mut out, arguments.format, &located, &|path| {
         let bytes = sources.get(path).cloned().or_else(|| committed(&opened.snapshot, path))?;
@@ -116,12 +117,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 }
 
 /// Commits the candidates in the order in which they were written down, then takes their files away.
-fn commit(
-    context: &Context,
-    root: &Path,
-    contents: &Contents,
-    taken: &mut [Candidate],
-) -> anyhow::Result<Vec<String>> {
+fn commit(context: &Context, root: &Path, contents: &Contents, taken: &mut [Candidate]) -> anyhow::Result<Vec<String>> {
     if taken.is_empty() {
         return Ok(Vec::new());
     }
@@ -140,8 +136,7 @@ fn commit(
             .people
             .get(common.recorder())
             .with_context(|| format!("`{}` is not in people.yaml", common.recorder()))?;
-        let signature =
-            |time| Signature { name: person.name.clone(), email: person.email.clone(), time };
+        let signature = |time| Signature { name: person.name.clone(), email: person.email.clone(), time };
         additions.push(Addition {
             path: candidate.filed.path.clone(),
             text: candidate.text.clone(),
@@ -171,7 +166,8 @@ pub fn message(contents: &Contents, filed: &Filed) -> String {
     let machine = &common.machine;
     let what = match &filed.record.body {
         Body::Check(check) => {
-            let outcome = contents.procedure_of(check).zip(contents.machines.get(machine)).map(|(p, m)| judge(check, p, m));
+            let outcome =
+                contents.procedure_of(check).zip(contents.machines.get(machine)).map(|(p, m)| judge(check, p, m));
             let outcome = match outcome.map(|j| j.outcome) {
                 Some(Outcome::Passed) => "passed",
                 Some(Outcome::Failed) => "failed",
@@ -197,7 +193,7 @@ pub fn message(contents: &Contents, filed: &Filed) -> String {
 }
 
 enum Where {
-    New(Filed),
+    New(Box<Filed>),
     AlreadyThere(String),
 }
 
@@ -205,16 +201,15 @@ enum Where {
 fn file_under(contents: &Contents, snapshot: &Snapshot, record: record::Record, text: &str) -> Where {
     let mut number = 1;
     loop {
-        let path =
-            logbook::numbered_record_path(record.when().0, &record.common.machine, record.kind(), number);
+        let path = logbook::numbered_record_path(record.when().0, &record.common.machine, record.kind(), number);
         match snapshot.files.get(&path) {
             Some(FileContent::Bytes(bytes)) if bytes.as_ref() == text.as_bytes() && is_committed(snapshot) => {
                 return Where::AlreadyThere(path);
             }
             Some(FileContent::Bytes(bytes)) if bytes.as_ref() == text.as_bytes() => {
-                return Where::New(Filed { path, record });
+                return Where::New(Box::new(Filed { path, record }));
             }
-            None if contents.record(&path).is_none() => return Where::New(Filed { path, record }),
+            None if contents.record(&path).is_none() => return Where::New(Box::new(Filed { path, record })),
             _ => number += 1,
         }
     }
@@ -233,7 +228,8 @@ fn files(context: &Context, named: &[PathBuf]) -> anyhow::Result<Vec<PathBuf>> {
             files.push(name.clone());
             continue;
         }
-        let entries = std::fs::read_dir(&path).with_context(|| format!("folder `{}` cannot be read", name.display()))?;
+        let entries =
+            std::fs::read_dir(&path).with_context(|| format!("folder `{}` cannot be read", name.display()))?;
         let mut inside = Vec::new();
         for entry in entries {
             let file = entry.with_context(|| format!("folder `{}` cannot be read", name.display()))?.file_name();

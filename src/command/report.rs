@@ -14,9 +14,11 @@ use std::path::{Path, PathBuf};
 
 /// Make the monthly summary as PDF, HTML, Markdown, CSV and JSON
 #[derive(clap::Args, Debug)]
-#[command(after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-10 --format html,csv --output binder\n\n\
+#[command(
+    after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-10 --format html,csv --output binder\n\n\
     The report is built from the last commit, or from the one named with --commit.\n\
-    The same commit gives the same report. PDF needs the typst program on PATH.")]
+    The same commit gives the same report. PDF needs the typst program on PATH."
+)]
 pub struct Arguments {
     /// The month, such as 2026-10 [default: the last full month]
     #[arg(value_name = "MONTH")]
@@ -90,10 +92,11 @@ pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> an
         )
         .into());
     }
-    let built_from = opened.snapshot.commit().filter(|_| built.is_some()).map(|commit| BuiltFrom {
-        commit: commit.id.clone(),
-        time: Moment(commit.time),
-    });
+    let built_from = opened
+        .snapshot
+        .commit()
+        .filter(|_| built.is_some())
+        .map(|commit| BuiltFrom { commit: commit.id.clone(), time: Moment(commit.time) });
     Ok(report::build(&Basis {
         site,
         contents: &opened.contents,
@@ -148,24 +151,21 @@ pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&
 fn why_not(typeset: &Typeset) -> String {
     match typeset {
         Typeset::Pdf(_) => String::new(),
-        Typeset::NoProgram => {
-            "the typst program is not on PATH. The HTML page prints well from any browser; \
+        Typeset::NoProgram => "the typst program is not on PATH. The HTML page prints well from any browser; \
              `cargo install --locked typst-cli` brings the program"
-                .to_owned()
+            .to_owned(),
+        Typeset::TooOld(version) => {
+            format!("the typst program is too old ({version}); version 0.14 or later is needed")
         }
-        Typeset::TooOld(version) => format!("the typst program is too old ({version}); version 0.14 or later is needed"),
         Typeset::Failed(words) => format!("the typst program stopped: {words}"),
     }
 }
 
 /// Writes beside and renames, so that a report is never half there.
 fn replace(path: &Path, content: &[u8]) -> anyhow::Result<()> {
-    let write = || -> std::io::Result<()> {
-        let folder = path.parent().unwrap_or(Path::new("."));
-        let mut file = tempfile::NamedTempFile::new_in(folder)?;
-        file.write_all(content)?;
-        file.persist(path)?;
-        Ok(())
-    };
-    write().with_context(|| format!("`{}` cannot be written", path.display()))
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(".unfinished");
+    std::fs::write(&beside, content)
+        .and_then(|()| std::fs::rename(&beside, path))
+        .with_context(|| format!("`{}` cannot be written", path.display()))
 }

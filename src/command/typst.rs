@@ -40,7 +40,8 @@ pub fn typeset(report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Ty
     }
     let fonts = extra_fonts.map(read_fonts).transpose()?.unwrap_or_default();
     for (path, content) in typeset::inputs(report, &fonts) {
-        write(&scratch.path().join(&path), &content).with_context(|| format!("could not write scratch file `{path}`"))?;
+        write(&scratch.path().join(&path), &content)
+            .with_context(|| format!("could not write scratch file `{path}`"))?;
     }
     let Output { status, stderr, .. } = typst(scratch.path())
         .args(typeset::arguments(report.about.timestamp))

@@ -9,8 +9,8 @@ mod standing;
 pub use standing::Standing;
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::logbook::{FileContent, Snapshot};
+use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::procedure::{Procedure, When};
 use crate::record::{self, Check, Date, Moment, Record, shape, tree};
 use crate::register::{Calendar, Machine, Person, Site};

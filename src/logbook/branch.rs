@@ -29,10 +29,7 @@ pub(super) struct Branch {
 pub(super) fn read(repo: &gix::Repository) -> Result<Branch> {
     if let Some(state) = repo.state() {
         return Err(Trouble::new(
-            format!(
-                "git is in the middle of something else here ({})",
-                words(&state)
-            ),
+            format!("git is in the middle of something else here ({})", words(&state)),
             "run `git status` and finish or abort it first",
         )
         .into());
@@ -85,11 +82,7 @@ impl Branch {
             None => PreviousValue::MustNotExist,
         };
         let first_line = message.lines().next().unwrap_or_default();
-        let kind = if self.tip.is_none() {
-            "commit (initial)"
-        } else {
-            "commit"
-        };
+        let kind = if self.tip.is_none() { "commit (initial)" } else { "commit" };
         let log = format!("{kind}: {first_line}");
         let head = gix::refs::FullName::try_from("HEAD").context("cannot name HEAD")?;
         let edit = RefEdit::update(head, new, expected, log).with_deref(true);
@@ -108,8 +101,7 @@ impl Branch {
                 }
                 match self.lock_files(repo).into_iter().find(|path| path.exists()) {
                     Some(path) => Err(index::locked(&path).into()),
-                    None => Err(anyhow::Error::from(error)
-                        .context("cannot move the branch to the new commit")),
+                    None => Err(anyhow::Error::from(error).context("cannot move the branch to the new commit")),
                 }
             }
         }
@@ -151,9 +143,7 @@ impl Branch {
 
     fn sync(&self, repo: &gix::Repository) -> Result<()> {
         let place = self.place(repo);
-        let all = place
-            .ancestors()
-            .take_while(|path| path.starts_with(repo.common_dir()));
+        let all = place.ancestors().take_while(|path| path.starts_with(repo.common_dir()));
         files::sync_all(&all.map(Path::to_path_buf).collect::<Vec<_>>())
     }
 }

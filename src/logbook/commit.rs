@@ -62,23 +62,15 @@ pub fn create(root: &Path) -> Result<()> {
         )
         .into());
     }
-    let made = gix::create::into(
-        root,
-        gix::create::Kind::WithWorktree,
-        gix::create::Options::default(),
-    )
-    .map_err(anyhow::Error::from)
-    .with_context(|| format!("cannot make a git repository in `{}`", root.display()))?;
+    let made = gix::create::into(root, gix::create::Kind::WithWorktree, gix::create::Options::default())
+        .map_err(anyhow::Error::from)
+        .with_context(|| format!("cannot make a git repository in `{}`", root.display()))?;
     let git_dir = made.as_ref().join(".git");
     let tidy = || -> std::io::Result<()> {
         // Sample programs and sample text, which nobody here asked for.
         std::fs::remove_dir_all(git_dir.join("hooks"))?;
         std::fs::remove_file(git_dir.join("description"))?;
-        let unfinished = format!(
-            "{}*{}\n",
-            layout::UNFINISHED_PREFIX,
-            layout::UNFINISHED_SUFFIX
-        );
+        let unfinished = format!("{}*{}\n", layout::UNFINISHED_PREFIX, layout::UNFINISHED_SUFFIX);
         std::fs::write(git_dir.join("info").join("exclude"), unfinished)
     };
     tidy().with_context(|| format!("cannot write into `{}`", git_dir.display()))
@@ -115,18 +107,13 @@ pub fn commit_all(
     message: &str,
 ) -> Result<String> {
     let draft = Draft {
-        files: files
-            .iter()
-            .map(|(path, text)| (path.as_str(), text.as_str()))
-            .collect(),
+        files: files.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect(),
         author,
         committer,
         message,
     };
     let ids = add(root, &[draft], Durability::Synced, &mut |_| {})?;
-    ids.into_iter()
-        .next()
-        .context("one commit was asked for and none was made")
+    ids.into_iter().next().context("one commit was asked for and none was made")
 }
 
 fn add(
@@ -217,11 +204,7 @@ fn attempt(
 }
 
 /// Returns the files to write, and refuses if anything is in the place of one.
-fn new_files<'a>(
-    root: &Path,
-    index: &LockedIndex,
-    drafts: &'a [Draft<'a>],
-) -> Result<Vec<NewFile<'a>>> {
+fn new_files<'a>(root: &Path, index: &LockedIndex, drafts: &'a [Draft<'a>]) -> Result<Vec<NewFile<'a>>> {
     let mut new_files = Vec::new();
     for (path, text) in drafts.iter().flat_map(|draft| &draft.files) {
         if index.knows(path) {

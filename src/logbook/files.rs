@@ -24,17 +24,13 @@ pub(super) fn check_path(path: &str) -> Result<()> {
     let every_protection = gix::validate::path::component::Options::default();
     let is_good = |name: &str| {
         let bytes = name.as_bytes().as_bstr();
-        !name.chars().any(char::is_control)
-            && gix::validate::path::component(bytes, None, every_protection).is_ok()
+        !name.chars().any(char::is_control) && gix::validate::path::component(bytes, None, every_protection).is_ok()
     };
     if path.split('/').all(is_good) {
         return Ok(());
     }
     Err(Trouble::new(
-        format!(
-            "`{}` cannot be the name of a file in a logbook",
-            path.escape_debug()
-        ),
+        format!("`{}` cannot be the name of a file in a logbook", path.escape_debug()),
         "use letters, digits, `-`, `_` and `.`, with `/` between folders",
     )
     .into())
@@ -51,31 +47,20 @@ pub(super) enum Place {
 /// Returns what is at the place of `path`, and refuses if it is anything but the same bytes.
 pub(super) fn look(root: &Path, path: &str, bytes: &[u8]) -> Result<Place> {
     let mut folder = root.to_path_buf();
-    for name in path
-        .split('/')
-        .rev()
-        .skip(1)
-        .collect::<Vec<_>>()
-        .into_iter()
-        .rev()
-    {
+    for name in path.split('/').rev().skip(1).collect::<Vec<_>>().into_iter().rev() {
         folder.push(name);
         match fs::symlink_metadata(&folder) {
             Ok(found) if found.is_dir() => {}
             Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Place::Free),
             Ok(_) => {
                 return Err(Trouble::new(
-                    format!(
-                        "`{}` is in the way: it should be a plain folder",
-                        folder.display()
-                    ),
+                    format!("`{}` is in the way: it should be a plain folder", folder.display()),
                     "move it away; a logbook writes through no link",
                 )
                 .into());
             }
             Err(error) => {
-                return Err(error)
-                    .with_context(|| format!("cannot look into `{}`", folder.display()));
+                return Err(error).with_context(|| format!("cannot look into `{}`", folder.display()));
             }
         }
     }
@@ -83,11 +68,7 @@ pub(super) fn look(root: &Path, path: &str, bytes: &[u8]) -> Result<Place> {
     match fs::symlink_metadata(&place) {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Place::Free),
         Err(error) => Err(error).with_context(|| format!("cannot look at `{}`", place.display())),
-        Ok(found)
-            if found.is_file() && found.len() == bytes.len() as u64 && holds(&place, bytes)? =>
-        {
-            Ok(Place::Same)
-        }
+        Ok(found) if found.is_file() && found.len() == bytes.len() as u64 && holds(&place, bytes)? => Ok(Place::Same),
         Ok(_) => Err(exists(path).into()),
     }
 }
@@ -121,8 +102,7 @@ pub(super) fn write_all(root: &Path, new_files: &[NewFile<'_>], sync: bool) -> R
         folders.extend(target.parent().map(Path::to_path_buf));
     }
     for folder in &folders {
-        fs::create_dir_all(folder)
-            .with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+        fs::create_dir_all(folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
     }
     for_each(new_files, |file| write(root, file, sync))?;
     if !sync {
@@ -130,9 +110,7 @@ pub(super) fn write_all(root: &Path, new_files: &[NewFile<'_>], sync: bool) -> R
     }
     let mut all = BTreeSet::new();
     for folder in &folders {
-        let above = folder
-            .ancestors()
-            .take_while(|above| above.starts_with(root));
+        let above = folder.ancestors().take_while(|above| above.starts_with(root));
         all.extend(above.map(Path::to_path_buf));
     }
     sync_all(&all.into_iter().collect::<Vec<_>>())
@@ -158,10 +136,8 @@ fn for_each<T: Sync>(all: &[T], work: impl Fn(&T) -> Result<()> + Sync) -> Resul
     let share = all.len().div_ceil(WAITS_AT_ONCE);
     std::thread::scope(|scope| {
         let work = &work;
-        let workers: Vec<_> = all
-            .chunks(share)
-            .map(|chunk| scope.spawn(move || chunk.iter().try_for_each(work)))
-            .collect();
+        let workers: Vec<_> =
+            all.chunks(share).map(|chunk| scope.spawn(move || chunk.iter().try_for_each(work))).collect();
         workers.into_iter().try_for_each(|worker| {
             let result = worker.join();
             result.map_err(|_| anyhow!("writing to the disk stopped half-way"))?

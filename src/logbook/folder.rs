@@ -26,26 +26,16 @@ pub fn find(start: &Path, explicit: Option<&Path>) -> Result<PathBuf> {
             return Ok(folder.to_path_buf());
         }
         return Err(Trouble::new(
-            format!(
-                "`{}` is not a logbook: it has no `{SITE_FILE}`",
-                folder.display()
-            ),
-            format!(
-                "run `pinindex init {}` to start a logbook there",
-                folder.display()
-            ),
+            format!("`{}` is not a logbook: it has no `{SITE_FILE}`", folder.display()),
+            format!("run `pinindex init {}` to start a logbook there", folder.display()),
         )
         .into());
     }
-    let start = without_parent_steps(start)
-        .with_context(|| format!("cannot find the folder `{}`", start.display()))?;
+    let start = without_parent_steps(start).with_context(|| format!("cannot find the folder `{}`", start.display()))?;
     match start.ancestors().find(|folder| has_site(folder)) {
         Some(folder) => Ok(folder.to_path_buf()),
         None => Err(Trouble::new(
-            format!(
-                "no logbook here: no `{SITE_FILE}` in `{}` or any folder above it",
-                start.display()
-            ),
+            format!("no logbook here: no `{SITE_FILE}` in `{}` or any folder above it", start.display()),
             "go to the logbook's folder, or run `pinindex init DIR` to start one",
         )
         .into()),
@@ -55,10 +45,7 @@ pub fn find(start: &Path, explicit: Option<&Path>) -> Result<PathBuf> {
 /// Returns `path` in full. The disk is asked only where `..` would make the folders above ambiguous.
 fn without_parent_steps(path: &Path) -> std::io::Result<PathBuf> {
     let absolute = std::path::absolute(path)?;
-    if absolute
-        .components()
-        .any(|part| part == Component::ParentDir)
-    {
+    if absolute.components().any(|part| part == Component::ParentDir) {
         return absolute.canonicalize();
     }
     Ok(absolute)
@@ -75,10 +62,7 @@ pub fn read_working_files(root: &Path) -> Result<Snapshot> {
             }
             Err(error) if error.kind() == ErrorKind::NotFound => {}
             Err(error) => {
-                files.insert(
-                    name.to_owned(),
-                    FileContent::Unreadable(plain_reason(&error)),
-                );
+                files.insert(name.to_owned(), FileContent::Unreadable(plain_reason(&error)));
             }
         }
     }
@@ -86,16 +70,11 @@ pub fn read_working_files(root: &Path) -> Result<Snapshot> {
         read_folder(root, folder, &mut files);
     }
     let (head, uncommitted) = history::compare_with_head(root, &files)?;
-    Ok(Snapshot {
-        files,
-        source: Source::WorkingFiles { head, uncommitted },
-    })
+    Ok(Snapshot { files, source: Source::WorkingFiles { head, uncommitted } })
 }
 
 fn read_folder(root: &Path, folder: &str, files: &mut BTreeMap<String, FileContent>) {
-    let walk = WalkDir::new(root.join(folder))
-        .follow_links(false)
-        .follow_root_links(false);
+    let walk = WalkDir::new(root.join(folder)).follow_links(false).follow_root_links(false);
     for entry in walk {
         match entry {
             Ok(entry) => {
@@ -104,22 +83,15 @@ fn read_folder(root: &Path, folder: &str, files: &mut BTreeMap<String, FileConte
                     continue;
                 }
                 let content = match (is_text, entry.metadata()) {
-                    (false, _) => {
-                        FileContent::Unreadable("its name is not text (UTF-8)".to_owned())
-                    }
+                    (false, _) => FileContent::Unreadable("its name is not text (UTF-8)".to_owned()),
                     (true, Ok(found)) => content(entry.path(), &found),
                     (true, Err(error)) => FileContent::Unreadable(walk_reason(&error)),
                 };
                 files.insert(path, content);
             }
             Err(error) => {
-                let path = error
-                    .path()
-                    .map_or((folder.to_owned(), true), |path| relative(root, path))
-                    .0;
-                let absent = error
-                    .io_error()
-                    .is_some_and(|error| error.kind() == ErrorKind::NotFound);
+                let path = error.path().map_or((folder.to_owned(), true), |path| relative(root, path)).0;
+                let absent = error.io_error().is_some_and(|error| error.kind() == ErrorKind::NotFound);
                 // A logbook need not have every folder; a file that is gone again is no file.
                 if !absent {
                     files.insert(path, FileContent::Unreadable(walk_reason(&error)));
@@ -136,10 +108,7 @@ fn passed_over(name: &OsStr) -> bool {
 /// Returns the path below `root` with `/`, and whether all of it was text.
 fn relative(root: &Path, path: &Path) -> (String, bool) {
     let below = path.strip_prefix(root).unwrap_or(path);
-    let parts: Vec<_> = below
-        .components()
-        .map(|part| part.as_os_str().to_string_lossy())
-        .collect();
+    let parts: Vec<_> = below.components().map(|part| part.as_os_str().to_string_lossy()).collect();
     (parts.join("/"), below.to_str().is_some())
 }
 
@@ -164,9 +133,7 @@ fn content(path: &Path, found: &fs::Metadata) -> FileContent {
 }
 
 fn walk_reason(error: &walkdir::Error) -> String {
-    error
-        .io_error()
-        .map_or_else(|| error.to_string(), plain_reason)
+    error.io_error().map_or_else(|| error.to_string(), plain_reason)
 }
 
 fn plain_reason(error: &std::io::Error) -> String {

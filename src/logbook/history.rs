@@ -40,10 +40,7 @@ pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
     let info = repository::commit_info(&commit)?;
     let listed = list_files(&repo, commit.tree_id()?.detach())?;
     let files = read_files(&repo, listed)?;
-    Ok(Snapshot {
-        files,
-        source: Source::Commit(info),
-    })
+    Ok(Snapshot { files, source: Source::Commit(info) })
 }
 
 fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
@@ -53,10 +50,7 @@ fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Co
             "run `git log --oneline` in the logbook to see its commits",
         )
     };
-    let object = repo
-        .rev_parse_single(rev)
-        .map_err(|_| unknown())?
-        .object()?;
+    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?.object()?;
     Ok(object.peel_to_commit().map_err(|_| unknown())?)
 }
 
@@ -74,9 +68,7 @@ fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
     let mut open = vec![(String::new(), true, root)];
     while let Some((folder, folder_is_text, id)) = open.pop() {
-        let tree = repo
-            .find_tree(id)
-            .with_context(|| format!("cannot read the folder `{folder}` in git"))?;
+        let tree = repo.find_tree(id).with_context(|| format!("cannot read the folder `{folder}` in git"))?;
         for entry in tree.iter() {
             let entry = entry?;
             let name = entry.filename();
@@ -87,34 +79,18 @@ fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
                 if !folder.is_empty() || FOLDERS.contains(&path.as_str()) {
                     open.push((format!("{path}/"), is_text, entry.object_id()));
                 }
-            } else if layout::belongs(&path)
-                || (folder.is_empty() && FOLDERS.contains(&path.as_str()))
-            {
+            } else if layout::belongs(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
-                listed.push(Listed {
-                    path,
-                    is_text,
-                    kind,
-                    id: entry.object_id(),
-                });
+                listed.push(Listed { path, is_text, kind, id: entry.object_id() });
             }
         }
     }
     Ok(listed)
 }
 
-fn read_files(
-    repo: &gix::Repository,
-    listed: Vec<Listed>,
-) -> Result<BTreeMap<String, FileContent>> {
-    let cores = std::thread::available_parallelism()
-        .map_or(1, usize::from)
-        .min(MOST_THREADS);
-    let threads = if listed.len() < FILES_WORTH_A_THREAD {
-        1
-    } else {
-        cores
-    };
+fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<String, FileContent>> {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from).min(MOST_THREADS);
+    let threads = if listed.len() < FILES_WORTH_A_THREAD { 1 } else { cores };
     let share = listed.len().div_ceil(threads).max(1);
     let repo = repo.clone().into_sync();
     let parts = std::thread::scope(|scope| {
@@ -123,17 +99,11 @@ fn read_files(
             .map(|chunk| {
                 let repo = repo.to_thread_local();
                 scope.spawn(move || -> Vec<(String, FileContent)> {
-                    chunk
-                        .iter()
-                        .map(|file| (file.path.clone(), read_file(&repo, file)))
-                        .collect()
+                    chunk.iter().map(|file| (file.path.clone(), read_file(&repo, file))).collect()
                 })
             })
             .collect();
-        workers
-            .into_iter()
-            .map(std::thread::ScopedJoinHandle::join)
-            .collect::<Vec<_>>()
+        workers.into_iter().map(std::thread::ScopedJoinHandle::join).collect::<Vec<_>>()
     });
     let mut files = BTreeMap::new();
     for part in parts {
@@ -179,10 +149,7 @@ pub(super) fn compare_with_head(
     let listed = list_files(&repo, commit.tree_id()?.detach())?;
     let mut uncommitted = listed.len() != files.len();
     for file in &listed {
-        uncommitted = uncommitted
-            || !files
-                .get(&file.path)
-                .is_some_and(|content| is_same(file, content));
+        uncommitted = uncommitted || !files.get(&file.path).is_some_and(|content| is_same(file, content));
     }
     Ok((Some(repository::commit_info(&commit)?), uncommitted))
 }
@@ -208,14 +175,8 @@ fn is_same(committed: &Listed, content: &FileContent) -> bool {
 pub fn first_commits(root: &Path) -> Result<BTreeMap<String, CommitInfo>> {
     let repo = repository::open(root)?;
     let lives = lives::of_records(&repo)?;
-    let mut infos = Infos {
-        repo: &repo,
-        known: HashMap::new(),
-    };
-    lives
-        .into_iter()
-        .map(|(path, life)| Ok((path, infos.get(life.added)?)))
-        .collect()
+    let mut infos = Infos { repo: &repo, known: HashMap::new() };
+    lives.into_iter().map(|(path, life)| Ok((path, infos.get(life.added)?))).collect()
 }
 
 /// A record that is no longer what was first committed.
@@ -246,14 +207,9 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
         return Ok(Vec::new());
     }
     let tree = repo.head_commit()?.tree_id()?.detach();
-    let now: HashMap<String, ObjectId> = list_files(&repo, tree)?
-        .into_iter()
-        .map(|file| (file.path, file.id))
-        .collect();
-    let mut infos = Infos {
-        repo: &repo,
-        known: HashMap::new(),
-    };
+    let now: HashMap<String, ObjectId> =
+        list_files(&repo, tree)?.into_iter().map(|file| (file.path, file.id)).collect();
+    let mut infos = Infos { repo: &repo, known: HashMap::new() };
     let mut altered = Vec::new();
     for (path, life) in lives {
         let how = match now.get(&path) {
@@ -264,12 +220,7 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
         };
         let added = infos.get(life.added)?;
         let by = life.touched.map(|id| infos.get(id)).transpose()?;
-        altered.push(Altered {
-            path,
-            how,
-            added,
-            by,
-        });
+        altered.push(Altered { path, how, added, by });
     }
     Ok(altered)
 }

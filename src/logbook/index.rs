@@ -53,14 +53,12 @@ impl GitLock {
             match File::options().write(true).create_new(true).open(&path) {
                 Ok(mut file) => {
                     let lock = GitLock { path };
-                    file.write_all(OUR_MARK)
-                        .with_context(|| format!("cannot write `{}`", lock.path.display()))?;
+                    file.write_all(OUR_MARK).with_context(|| format!("cannot write `{}`", lock.path.display()))?;
                     return Ok(lock);
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {
                     if fs::read(&path).is_ok_and(|text| text == OUR_MARK) {
-                        fs::remove_file(&path)
-                            .with_context(|| format!("cannot remove `{}`", path.display()))?;
+                        fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))?;
                     } else if begun.elapsed() < PATIENCE {
                         std::thread::sleep(PAUSE);
                     } else {
@@ -68,8 +66,7 @@ impl GitLock {
                     }
                 }
                 Err(error) => {
-                    return Err(error)
-                        .with_context(|| format!("cannot write `{}`", path.display()));
+                    return Err(error).with_context(|| format!("cannot write `{}`", path.display()));
                 }
             }
         }
@@ -96,24 +93,13 @@ impl LockedIndex {
         } else {
             gix::index::File::from_state(gix::index::State::new(repo.object_hash()), path)
         };
-        Ok(LockedIndex {
-            file,
-            root: root.to_path_buf(),
-            _lock: lock,
-        })
+        Ok(LockedIndex { file, root: root.to_path_buf(), _lock: lock })
     }
 
     /// Refuses if anything is staged, that is if the index differs from the commit's `tree`.
-    pub(super) fn refuse_staged_changes(
-        &self,
-        repo: &gix::Repository,
-        tree: ObjectId,
-    ) -> Result<()> {
+    pub(super) fn refuse_staged_changes(&self, repo: &gix::Repository, tree: ObjectId) -> Result<()> {
         // Git keeps the id of the tree it last made from the index; when it is there it settles it.
-        let settled = self
-            .file
-            .tree()
-            .is_some_and(|kept| kept.num_entries.is_some() && kept.id == tree);
+        let settled = self.file.tree().is_some_and(|kept| kept.num_entries.is_some() && kept.id == tree);
         if settled || self.same_as(&repo.index_from_tree(&tree)?) {
             return Ok(());
         }
@@ -128,10 +114,7 @@ impl LockedIndex {
         let (ours, theirs) = (self.file.entries(), other.entries());
         ours.len() == theirs.len()
             && ours.iter().zip(theirs).all(|(a, b)| {
-                a.id == b.id
-                    && a.mode == b.mode
-                    && a.stage() == b.stage()
-                    && a.path(&self.file) == b.path(other)
+                a.id == b.id && a.mode == b.mode && a.stage() == b.stage() && a.path(&self.file) == b.path(other)
             })
     }
 
@@ -144,21 +127,14 @@ impl LockedIndex {
             }
             above = folder;
         }
-        self.file.entry_by_path(BStr::new(path)).is_some()
-            || self.file.path_is_directory(BStr::new(path))
+        self.file.entry_by_path(BStr::new(path)).is_some() || self.file.path_is_directory(BStr::new(path))
     }
 
     /// Adds the files and writes the index. The files must be in the working folder already.
     pub(super) fn add(&mut self, files: &[(String, ObjectId)], sync: bool) -> Result<()> {
         for (path, id) in files {
             let stat = self.stat(path)?;
-            self.file.dangerously_push_entry(
-                stat,
-                *id,
-                Flags::empty(),
-                Mode::FILE,
-                BStr::new(path),
-            );
+            self.file.dangerously_push_entry(stat, *id, Flags::empty(), Mode::FILE, BStr::new(path));
         }
         self.file.sort_entries();
         self.write(sync)
@@ -166,12 +142,9 @@ impl LockedIndex {
 
     /// Takes the files out again, where they are still as they were added.
     pub(super) fn take_back(&mut self, files: &[(String, ObjectId)], sync: bool) -> Result<()> {
-        let added: std::collections::HashMap<&[u8], ObjectId> = files
-            .iter()
-            .map(|(path, id)| (path.as_bytes(), *id))
-            .collect();
-        self.file
-            .remove_entries(|_, path, entry| added.get(path.as_bytes()) == Some(&entry.id));
+        let added: std::collections::HashMap<&[u8], ObjectId> =
+            files.iter().map(|(path, id)| (path.as_bytes(), *id)).collect();
+        self.file.remove_entries(|_, path, entry| added.get(path.as_bytes()) == Some(&entry.id));
         self.write(sync)
     }
 
@@ -192,8 +165,7 @@ impl LockedIndex {
         }
         let on_disk = |(path, id): &(String, ObjectId)| {
             fs::read(self.root.join(path)).is_ok_and(|bytes| {
-                gix::objs::compute_hash(id.kind(), gix::objs::Kind::Blob, &bytes)
-                    .is_ok_and(|found| found == *id)
+                gix::objs::compute_hash(id.kind(), gix::objs::Kind::Blob, &bytes).is_ok_and(|found| found == *id)
             })
         };
         if present != self.file.entries().len() || !missing.iter().all(on_disk) {
@@ -217,11 +189,8 @@ impl LockedIndex {
         // Git would believe the trees remembered here, which know nothing of the new entries.
         self.file.remove_tree();
         let mut bytes = BufWriter::new(Vec::new());
-        self.file
-            .write_to(&mut bytes, gix::index::write::Options::default())?;
-        let bytes = bytes
-            .into_inner()
-            .context("cannot put git's index together")?;
+        self.file.write_to(&mut bytes, gix::index::write::Options::default())?;
+        let bytes = bytes.into_inner().context("cannot put git's index together")?;
         files::replace(self.file.path(), &bytes, sync)
     }
 }

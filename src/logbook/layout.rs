@@ -38,8 +38,7 @@ pub fn belongs(path: &str) -> bool {
 ///
 /// Besides the three names of helper files, these are files that a crash left half-written.
 pub(super) fn passed_over(name: &str) -> bool {
-    PASSED_OVER.contains(&name)
-        || (name.starts_with(UNFINISHED_PREFIX) && name.ends_with(UNFINISHED_SUFFIX))
+    PASSED_OVER.contains(&name) || (name.starts_with(UNFINISHED_PREFIX) && name.ends_with(UNFINISHED_SUFFIX))
 }
 
 fn file_name(path: &str) -> &str {
@@ -55,12 +54,7 @@ pub fn record_path(when: DateTime<FixedOffset>, machine: &str, kind: &str) -> St
 /// Returns the path of the record with the given ordinal among those of one machine, kind and second.
 ///
 /// The first has no number in its name; the second is `064210-theatre-1.2.check.yaml`.
-pub fn numbered_record_path(
-    when: DateTime<FixedOffset>,
-    machine: &str,
-    kind: &str,
-    ordinal: u32,
-) -> String {
+pub fn numbered_record_path(when: DateTime<FixedOffset>, machine: &str, kind: &str, ordinal: u32) -> String {
     // A leap second is the nanoseconds of second 59 here and so is named like second 59.
     let whole_second = NaiveTime::from_hms_opt(when.hour(), when.minute(), when.second());
     RecordName {
@@ -150,10 +144,7 @@ mod tests {
         let name = parse_record_path(&path).unwrap();
         assert_eq!(name.date.to_string(), "2026-11-25");
         assert_eq!(name.time.to_string(), "06:42:10");
-        assert_eq!(
-            (name.machine.as_str(), name.kind.as_str()),
-            ("theatre-1", "check")
-        );
+        assert_eq!((name.machine.as_str(), name.kind.as_str()), ("theatre-1", "check"));
         assert_eq!(name.ordinal, 1);
     }
 
@@ -196,22 +187,10 @@ mod tests {
 
     #[test]
     fn only_the_folders_and_two_files_belong() {
-        for path in [
-            "site.yaml",
-            "people.yaml",
-            "records/x",
-            "seals/2026-10.yaml",
-            "records/.hidden",
-        ] {
+        for path in ["site.yaml", "people.yaml", "records/x", "seals/2026-10.yaml", "records/.hidden"] {
             assert!(belongs(path), "{path}");
         }
-        for path in [
-            "README.md",
-            "records",
-            "machines/.gitkeep",
-            "other/site.yaml",
-            "records/a/.pinindex-x.tmp",
-        ] {
+        for path in ["README.md", "records", "machines/.gitkeep", "other/site.yaml", "records/a/.pinindex-x.tmp"] {
             assert!(!belongs(path), "{path}");
         }
     }

@@ -40,17 +40,11 @@ pub(super) fn of_records(repo: &gix::Repository) -> Result<BTreeMap<String, Life
     let Some(head) = repo.head()?.id() else {
         return Ok(lives);
     };
-    let mut trees = Trees {
-        repo,
-        known: HashMap::new(),
-    };
+    let mut trees = Trees { repo, known: HashMap::new() };
     let mut records_of: HashMap<ObjectId, Option<ObjectId>> = HashMap::new();
     for step in steps(repo, &mut trees, head.detach())? {
-        let before: Vec<Option<ObjectId>> = step
-            .parents
-            .iter()
-            .map(|id| records_of.get(id).copied().flatten())
-            .collect();
+        let before: Vec<Option<ObjectId>> =
+            step.parents.iter().map(|id| records_of.get(id).copied().flatten()).collect();
         record_changes(&mut trees, &step, &before, &mut lives)?;
         records_of.insert(step.id, step.records);
     }
@@ -70,20 +64,11 @@ fn steps(repo: &gix::Repository, trees: &mut Trees<'_>, head: ObjectId) -> Resul
         if !seen.insert(id) {
             continue;
         }
-        let commit = repo
-            .find_commit(id)
-            .with_context(|| format!("cannot read commit {id}"))?;
+        let commit = repo.find_commit(id).with_context(|| format!("cannot read commit {id}"))?;
         let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
         let records = trees.folder(commit.tree_id()?.detach(), "records")?;
         // The commit comes back after everything that was put on top of it, its parents.
-        open.push((
-            id,
-            Some(Step {
-                id,
-                records,
-                parents: parents.clone(),
-            }),
-        ));
+        open.push((id, Some(Step { id, records, parents: parents.clone() })));
         open.extend(parents.into_iter().rev().map(|parent| (parent, None)));
     }
     Ok(done)
@@ -102,27 +87,16 @@ fn record_changes(
             continue;
         }
         let now_entries = trees.entries(now)?;
-        let before_entries = before
-            .iter()
-            .map(|id| trees.entries(*id))
-            .collect::<Result<Vec<_>>>()?;
+        let before_entries = before.iter().map(|id| trees.entries(*id)).collect::<Result<Vec<_>>>()?;
         let all_entries = std::iter::once(&now_entries).chain(&before_entries);
-        let names: BTreeSet<&str> = all_entries
-            .flat_map(|entries| entries.iter())
-            .map(|entry| entry.name.as_str())
-            .collect();
+        let names: BTreeSet<&str> =
+            all_entries.flat_map(|entries| entries.iter()).map(|entry| entry.name.as_str()).collect();
         for name in names {
             let path = format!("{folder}{name}");
             let now = find(&now_entries, name);
-            let before: Vec<Option<&Entry>> = before_entries
-                .iter()
-                .map(|entries| find(entries, name))
-                .collect();
-            let tree_of =
-                |entry: Option<&Entry>| entry.filter(|entry| entry.is_folder).map(|entry| entry.id);
-            let blob_of = |entry: Option<&Entry>| {
-                entry.filter(|entry| !entry.is_folder).map(|entry| entry.id)
-            };
+            let before: Vec<Option<&Entry>> = before_entries.iter().map(|entries| find(entries, name)).collect();
+            let tree_of = |entry: Option<&Entry>| entry.filter(|entry| entry.is_folder).map(|entry| entry.id);
+            let blob_of = |entry: Option<&Entry>| entry.filter(|entry| !entry.is_folder).map(|entry| entry.id);
             let trees_before: Vec<_> = before.iter().map(|entry| tree_of(*entry)).collect();
             if tree_of(now).is_some() || trees_before.iter().any(Option::is_some) {
                 open.push((format!("{path}/"), tree_of(now), trees_before));
@@ -135,14 +109,7 @@ fn record_changes(
             match (lives.get_mut(&path), blob) {
                 (Some(life), _) => life.touched = Some(step.id),
                 (None, Some(blob)) => {
-                    lives.insert(
-                        path,
-                        Life {
-                            added: step.id,
-                            blob,
-                            touched: None,
-                        },
-                    );
+                    lives.insert(path, Life { added: step.id, blob, touched: None });
                 }
                 (None, None) => {}
             }
@@ -160,10 +127,7 @@ struct Entry {
 
 /// Finds a name in a folder. Entries are sorted by name for this, not in git's own order.
 fn find<'a>(entries: &'a [Entry], name: &str) -> Option<&'a Entry> {
-    entries
-        .binary_search_by(|entry| entry.name.as_str().cmp(name))
-        .ok()
-        .map(|at| &entries[at])
+    entries.binary_search_by(|entry| entry.name.as_str().cmp(name)).ok().map(|at| &entries[at])
 }
 
 /// Folders of the history, each read once: a commit shares nearly all of them with the one before.
@@ -183,10 +147,7 @@ impl Trees<'_> {
         if let Some(entries) = self.known.get(&id) {
             return Ok(Rc::clone(entries));
         }
-        let tree = self
-            .repo
-            .find_tree(id)
-            .with_context(|| format!("cannot read the folder {id} in git"))?;
+        let tree = self.repo.find_tree(id).with_context(|| format!("cannot read the folder {id} in git"))?;
         let mut entries = Vec::new();
         for entry in tree.iter() {
             let entry = entry?;
@@ -207,8 +168,6 @@ impl Trees<'_> {
 
     fn folder(&mut self, tree: ObjectId, name: &str) -> Result<Option<ObjectId>> {
         let entries = self.entries(Some(tree))?;
-        Ok(find(&entries, name)
-            .filter(|entry| entry.is_folder)
-            .map(|entry| entry.id))
+        Ok(find(&entries, name).filter(|entry| entry.is_folder).map(|entry| entry.id))
     }
 }

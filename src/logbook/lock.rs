@@ -39,10 +39,7 @@ pub(super) fn acquire(git_dir: &Path, patience: Duration) -> Result<Lock> {
             }
             Err(TryLockError::WouldBlock) => {
                 return Err(Trouble::new(
-                    format!(
-                        "someone else is still writing to this logbook and holds `{}`",
-                        path.display()
-                    ),
+                    format!("someone else is still writing to this logbook and holds `{}`", path.display()),
                     "nothing was changed; wait a moment and run the same command again",
                 )
                 .into());

@@ -86,11 +86,8 @@ pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
         // An object that was known before is possibly in a pack, which git has synced.
         .filter(|place| place.exists())
         .collect();
-    let mut folders: BTreeSet<PathBuf> = places
-        .iter()
-        .filter_map(|place| place.parent())
-        .map(Path::to_path_buf)
-        .collect();
+    let mut folders: BTreeSet<PathBuf> =
+        places.iter().filter_map(|place| place.parent()).map(Path::to_path_buf).collect();
     folders.insert(store);
     files::sync_all(&places.into_iter().collect::<Vec<_>>())?;
     files::sync_all(&folders.into_iter().collect::<Vec<_>>())
@@ -100,11 +97,7 @@ pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
 pub(super) fn signature(from: &Signature) -> gix::actor::Signature {
     let name = plain(&from.name);
     gix::actor::Signature {
-        name: if name.is_empty() {
-            "unknown".into()
-        } else {
-            name.into()
-        },
+        name: if name.is_empty() { "unknown".into() } else { name.into() },
         email: plain(&from.email).replace(' ', "").into(),
         time: time(from.time),
     }
@@ -119,16 +112,8 @@ fn time(when: DateTime<FixedOffset>) -> gix::date::Time {
 }
 
 fn plain(text: &str) -> String {
-    let spaced: String = text
-        .chars()
-        .map(|sign| {
-            if "<>".contains(sign) || sign.is_control() {
-                ' '
-            } else {
-                sign
-            }
-        })
-        .collect();
+    let spaced: String =
+        text.chars().map(|sign| if "<>".contains(sign) || sign.is_control() { ' ' } else { sign }).collect();
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -145,20 +130,12 @@ mod tests {
     #[test]
     fn a_signature_keeps_no_sign_that_git_reads_as_structure() {
         let when = DateTime::parse_from_rfc3339("2026-11-25T06:42:10-03:30").unwrap();
-        let from = Signature {
-            name: " A <b>\nC\0 ".to_owned(),
-            email: "<a b@x.example>\n".to_owned(),
-            time: when,
-        };
+        let from = Signature { name: " A <b>\nC\0 ".to_owned(), email: "<a b@x.example>\n".to_owned(), time: when };
         let made = signature(&from);
         assert_eq!(made.name, "A b C");
         assert_eq!(made.email, "ab@x.example");
         assert_eq!(made.time.to_string(), format!("{} -0330", when.timestamp()));
-        let nameless = Signature {
-            name: "<>".to_owned(),
-            email: String::new(),
-            time: when,
-        };
+        let nameless = Signature { name: "<>".to_owned(), email: String::new(), time: when };
         assert_eq!(signature(&nameless).name, "unknown");
     }
 

@@ -29,12 +29,7 @@ fn place(repo: &gix::Repository) -> PathBuf {
 }
 
 /// Notes that the branch is about to move from `from` to `to`.
-pub(super) fn note(
-    repo: &gix::Repository,
-    from: Option<ObjectId>,
-    to: ObjectId,
-    sync: bool,
-) -> Result<()> {
+pub(super) fn note(repo: &gix::Repository, from: Option<ObjectId>, to: ObjectId, sync: bool) -> Result<()> {
     let from = from.map_or_else(|| "none".to_owned(), |id| id.to_string());
     files::replace(&place(repo), format!("{from} {to}\n").as_bytes(), sync)
 }
@@ -71,11 +66,7 @@ pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
             let mut index = LockedIndex::open(repo, root)?;
             if index.catch_up(repo, commit.tree_id()?.detach())? {
                 let info = repository::commit_info(&commit)?;
-                let by = Signature {
-                    name: info.author_name,
-                    email: info.author_email,
-                    time: info.time,
-                };
+                let by = Signature { name: info.author_name, email: info.author_email, time: info.time };
                 // If someone commits in this very moment, what is staged is reported like the rest.
                 branch.advance(repo, to, &by, &info.subject, true)?;
             }
@@ -87,11 +78,7 @@ pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
 fn parse(text: &str) -> Option<(Option<ObjectId>, ObjectId)> {
     let (from, to) = text.trim_end().split_once(' ')?;
     let id = |digits: &str| ObjectId::from_hex(digits.as_bytes()).ok();
-    let from = if from == "none" {
-        None
-    } else {
-        Some(id(from)?)
-    };
+    let from = if from == "none" { None } else { Some(id(from)?) };
     Some((from, id(to)?))
 }
 

@@ -69,20 +69,15 @@ fn not_a_repository(root: &Path) -> Trouble {
 
 fn bare(root: &Path) -> Trouble {
     Trouble::new(
-        format!(
-            "`{}` is a bare git repository: it has a history but no files",
-            root.display()
-        ),
+        format!("`{}` is a bare git repository: it has a history but no files", root.display()),
         "make a copy to work in: `git clone THAT-FOLDER MY-LOGBOOK`",
     )
 }
 
 /// Returns what a commit says about itself.
 pub(super) fn commit_info(commit: &gix::Commit<'_>) -> Result<CommitInfo> {
-    let decoded = commit
-        .decode()
-        .map_err(anyhow::Error::from)
-        .with_context(|| format!("cannot read commit {}", commit.id))?;
+    let decoded =
+        commit.decode().map_err(anyhow::Error::from).with_context(|| format!("cannot read commit {}", commit.id))?;
     let author = decoded.author().map_err(anyhow::Error::from)?;
     let committer = decoded.committer().map_err(anyhow::Error::from)?;
     Ok(CommitInfo {
@@ -96,9 +91,6 @@ pub(super) fn commit_info(commit: &gix::Commit<'_>) -> Result<CommitInfo> {
 }
 
 fn calendar_time(time: gix::date::Time) -> DateTime<FixedOffset> {
-    let offset = FixedOffset::east_opt(time.offset)
-        .unwrap_or(FixedOffset::east_opt(0).expect("zero is an offset"));
-    DateTime::<Utc>::from_timestamp(time.seconds, 0)
-        .unwrap_or_default()
-        .with_timezone(&offset)
+    let offset = FixedOffset::east_opt(time.offset).unwrap_or(FixedOffset::east_opt(0).expect("zero is an offset"));
+    DateTime::<Utc>::from_timestamp(time.seconds, 0).unwrap_or_default().with_timezone(&offset)
 }

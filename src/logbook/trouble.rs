@@ -15,10 +15,7 @@ pub struct Trouble {
 impl Trouble {
     /// Returns a failure with the given headline and next step.
     pub fn new(headline: impl Into<String>, help: impl Into<String>) -> Self {
-        Trouble {
-            headline: headline.into(),
-            help: help.into(),
-        }
+        Trouble { headline: headline.into(), help: help.into() }
     }
 
     /// Returns the one next step.

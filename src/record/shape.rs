@@ -155,9 +155,13 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
             }
         }
         ValidationErrorKind::FalseSchema => faults.push(
-            Diagnostic::fault("unknown-field", Place::key(path, pointer.clone()), format!("{name} does not belong here"))
-                .label("not together with the others here")
-                .help("delete the line"),
+            Diagnostic::fault(
+                "unknown-field",
+                Place::key(path, pointer.clone()),
+                format!("{name} does not belong here"),
+            )
+            .label("not together with the others here")
+            .help("delete the line"),
         ),
         _ if subschema.is_some_and(is_quantity) => faults.push(not_a_quantity(here, &name, node)),
         _ if subschema.is_some_and(is_moment) => faults.push(

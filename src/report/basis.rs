@@ -60,8 +60,8 @@ impl<'a> Basis<'a> {
     pub fn machines(&self) -> impl Iterator<Item = (&'a str, &'a Machine, &'a Life)> {
         let (contents, lives, period) = (self.contents, self.lives, self.period);
         contents.machines.iter().filter_map(move |(id, machine)| {
-            let in_use = machine.in_use.from <= period.last()
-                && machine.in_use.until.is_none_or(|until| period.first <= until);
+            let in_use =
+                machine.in_use.from <= period.last() && machine.in_use.until.is_none_or(|until| period.first <= until);
             let life = lives.get(id)?;
             in_use.then_some((id.as_str(), machine, life))
         })

@@ -30,7 +30,9 @@ pub fn without_fault<'a>(basis: &Basis<'a>) -> Vec<(&'a str, &'a CheckDone)> {
     basis
         .machines()
         .flat_map(|(id, _, life)| basis.checks(life).map(move |check| (id, life, check)))
-        .filter(|(_, life, check)| check.when != When::AfterService && check.judgement.failures().next().is_some() && !named(life, check))
+        .filter(|(_, life, check)| {
+            check.when != When::AfterService && check.judgement.failures().next().is_some() && !named(life, check)
+        })
         .map(|(id, _, check)| (id, check))
         .collect()
 }
@@ -92,14 +94,22 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
     let usage = match &case.usage {
         Use::Withheld => "machine withheld from use".to_owned(),
         Use::Restricted { restriction, until, owner } => {
-            format!("restricted until {until}: {restriction} (answers for it: {})", basis.people(std::slice::from_ref(owner)))
+            format!(
+                "restricted until {until}: {restriction} (answers for it: {})",
+                basis.people(std::slice::from_ref(owner))
+            )
         }
     };
     let how = case.found_during.way.as_deref().map_or(String::new(), |way| format!(" ({})", way.replace('-', " ")));
     steps.push((case.found, format!("Fault recorded{how}; {usage}"), &case.by, case.path.clone()));
     for work in &case.works {
         let repair = &work.repair;
-        let mut what = format!("Repair begun {}, finished. Cause: {}. {}", basis.clock(repair.started), repair.cause.replace('-', " "), repair.work.trim());
+        let mut what = format!(
+            "Repair begun {}, finished. Cause: {}. {}",
+            basis.clock(repair.started),
+            repair.cause.replace('-', " "),
+            repair.work.trim()
+        );
         if !repair.parts.is_empty() {
             what.push_str(&format!(" Parts: {}.", repair.parts.join(", ")));
         }
@@ -107,7 +117,10 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
             what.push_str(&format!(" Waited {} for {}.", waited.time, waited.what));
         }
         for instrument in &repair.instruments {
-            what.push_str(&format!(" Test instrument {}, calibration due {}.", instrument.id, instrument.calibration_due));
+            what.push_str(&format!(
+                " Test instrument {}, calibration due {}.",
+                instrument.id, instrument.calibration_due
+            ));
         }
         steps.push((repair.finished, what, &work.by, work.path.clone()));
     }
@@ -118,14 +131,19 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
                 crate::procedure::Outcome::Failed => "failed",
                 crate::procedure::Outcome::Incomplete => "left incomplete",
             };
-            steps.push((proof.check.finished, format!("Proving check {outcome} ({})", proof.check.procedure), &proof.by, proof.path.clone()));
+            steps.push((
+                proof.check.finished,
+                format!("Proving check {outcome} ({})", proof.check.procedure),
+                &proof.by,
+                proof.path.clone(),
+            ));
         }
         steps.push((released.released, "Released to service".to_owned(), &released.by, released.path.clone()));
     }
-    if let Some((path, moment)) = &case.first_check_after {
-        if let Some(check) = life.and_then(|life| life.check(path)) {
-            steps.push((*moment, "First check before use after the release".to_owned(), &check.by, path.clone()));
-        }
+    if let Some((path, moment)) = &case.first_check_after
+        && let Some(check) = life.and_then(|life| life.check(path))
+    {
+        steps.push((*moment, "First check before use after the release".to_owned(), &check.by, path.clone()));
     }
     // The order of writing decides where two steps share a minute.
     steps.sort_by_key(|(when, ..)| *when);

@@ -51,7 +51,12 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
         })
         .collect();
     let figures = vec![
-        count("records-left-out", "all", basis.left_out.len(), "records with faults, not counted anywhere in the report"),
+        count(
+            "records-left-out",
+            "all",
+            basis.left_out.len(),
+            "records with faults, not counted anywhere in the report",
+        ),
         count("records-replaced", "all", replaced.len(), "records of the period that a later record corrects or voids"),
         count("records-late", "all", late.len(), "checks of the period written down late"),
     ];
@@ -101,7 +106,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
         id: "changes".to_owned(),
         title: "Corrections, late records, records left out".to_owned(),
         blocks,
-        new_page: true,
+        new_page: false,
     };
     (section, figures)
 }

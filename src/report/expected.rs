@@ -93,7 +93,10 @@ pub fn sentence(expected: &Expected) -> String {
     parts.push(format!("{} missing", missing.len()));
     let withheld = match withheld {
         0 => String::new(),
-        days => format!(" On {} a machine was withheld from use and no check was expected.", counted(*days, "further machine-day")),
+        days => format!(
+            " On {} a machine was withheld from use and no check was expected.",
+            counted(*days, "further machine-day")
+        ),
     };
     format!("{}.{withheld}", parts.join(", "))
 }
@@ -117,7 +120,11 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
             days.extra.to_string(),
         ]);
         for (figure, k, note) in [
-            ("checks-expected", days.expected, "machine-days on which the calendar expects a check before the first case"),
+            (
+                "checks-expected",
+                days.expected,
+                "machine-days on which the calendar expects a check before the first case",
+            ),
             ("checks-done", days.done, "of the expected, with a complete check"),
             ("checks-done-late", days.late, "of the done, written down later than the site allows"),
             ("checks-incomplete", days.incomplete.len(), "of the expected, with a check that left an item undone"),
@@ -171,12 +178,8 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
         "{} before single patients were recorded. How many were expected is not known: the logbook holds no list of patients, and must not.",
         counted(before_patients, "check")
     )));
-    let section = Section {
-        id: "expected".to_owned(),
-        title: "Checks expected and done".to_owned(),
-        blocks,
-        new_page: true,
-    };
+    let section =
+        Section { id: "expected".to_owned(), title: "Checks expected and done".to_owned(), blocks, new_page: true };
     (section, figures)
 }
 

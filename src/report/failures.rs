@@ -46,11 +46,8 @@ pub fn counted_failures(basis: &Basis<'_>) -> Failures {
     let all = by_machine.iter().fold(Share { k: 0, n: 0 }, |sum, (_, s)| Share { k: sum.k + s.k, n: sum.n + s.n });
     let mut by_item: Vec<(String, Share)> = items.into_iter().collect();
     by_item.sort_by(|(a, x), (b, y)| y.k.cmp(&x.k).then(a.cmp(b)));
-    let by_occasion = OCCASIONS
-        .iter()
-        .zip(occasions)
-        .map(|((id, words), (k, n))| (*id, *words, Share { k, n }))
-        .collect();
+    let by_occasion =
+        OCCASIONS.iter().zip(occasions).map(|((id, words), (k, n))| (*id, *words, Share { k, n })).collect();
     Failures { all, by_occasion, by_machine, by_item }
 }
 
@@ -101,12 +98,8 @@ pub fn section(basis: &Basis<'_>, failures: &Failures) -> (Section, Vec<Figure>)
     let occasions = failures.by_occasion.iter().map(|(_, words, share)| ((*words).to_owned(), *share)).collect();
     let failing = failures.by_item.iter().filter(|(_, share)| share.k > 0);
     let failing: Vec<(String, Share)> = failing.map(|(id, share)| (basis.item(id), *share)).collect();
-    let clean: Vec<(String, Share)> = failures
-        .by_item
-        .iter()
-        .filter(|(_, share)| share.k == 0)
-        .map(|(id, share)| (basis.item(id), *share))
-        .collect();
+    let clean: Vec<(String, Share)> =
+        failures.by_item.iter().filter(|(_, share)| share.k == 0).map(|(id, share)| (basis.item(id), *share)).collect();
     let mut blocks = vec![
         Block::Paragraph(format!("Before use, {}.", failures.all.sentence("check"))),
         Block::Paragraph(

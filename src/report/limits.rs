@@ -6,10 +6,13 @@ use crate::procedure::judgement::limits_in_force;
 use crate::register::Standing;
 use std::collections::BTreeMap;
 
+/// A limit as it was used, in the order of the table: procedure, revision, place of the item, title, limit, source.
+type Used = (String, u32, usize, String, String, String);
+
 /// Returns the section.
 pub fn section(basis: &Basis<'_>) -> Section {
     // Which machines were judged by a limit: by procedure and revision, item, limit and source.
-    let mut used: BTreeMap<(String, u32, usize, String, String, String), Vec<String>> = BTreeMap::new();
+    let mut used: BTreeMap<Used, Vec<String>> = BTreeMap::new();
     let mut memory = false;
     for (id, machine, life) in basis.machines() {
         let mut followed: Vec<(&str, u32)> =

@@ -46,7 +46,12 @@ pub fn sections(basis: &Basis<'_>) -> Vec<Section> {
         basis.site.report.signatures.clone()
     };
     vec![
-        Section { id: "method".to_owned(), title: "How each number is made".to_owned(), blocks: method, new_page: true },
+        Section {
+            id: "method".to_owned(),
+            title: "How each number is made".to_owned(),
+            blocks: method,
+            new_page: true,
+        },
         Section {
             id: "cautions".to_owned(),
             title: "Cautions".to_owned(),

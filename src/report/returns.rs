@@ -125,7 +125,12 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
             state: state.to_owned(),
             note: sentence(returns),
         },
-        count("faults-open", "all", open_cases(basis).len(), "faults open at the end, whether they withhold or restrict"),
+        count(
+            "faults-open",
+            "all",
+            open_cases(basis).len(),
+            "faults open at the end, whether they withhold or restrict",
+        ),
     ];
     let mut blocks = vec![Block::Paragraph(sentence(returns))];
     if let Some(target) = basis.site.return_to_service_target.as_ref().and_then(crate::record::Quantity::seconds) {
@@ -207,7 +212,7 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
         }));
     }
     let section =
-        Section { id: "returns".to_owned(), title: "Time to return to service".to_owned(), blocks, new_page: true };
+        Section { id: "returns".to_owned(), title: "Time to return to service".to_owned(), blocks, new_page: false };
     (section, figures)
 }
 

@@ -15,7 +15,9 @@ use crate::timeline::status;
 pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: &Returns) -> Section {
     let mut blocks = Vec::new();
     if basis.built_from.is_none() {
-        blocks.push(Block::Notice("Draft: these files are in no git history, so nothing shows whether they were changed.".to_owned()));
+        blocks.push(Block::Notice(
+            "Draft: these files are in no git history, so nothing shows whether they were changed.".to_owned(),
+        ));
     }
     if !basis.left_out.is_empty() {
         blocks.push(Block::Notice(format!(
@@ -43,7 +45,11 @@ fn tiles(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: 
     vec![
         Tile {
             label: "Checks before the first case".to_owned(),
-            value: if expected.calendar { format!("{} of {}", days.done, days.expected) } else { "no calendar".to_owned() },
+            value: if expected.calendar {
+                format!("{} of {}", days.done, days.expected)
+            } else {
+                "no calendar".to_owned()
+            },
             detail: if expected.calendar {
                 format!("{} missing, {} incomplete, {} late", days.missing.len(), days.incomplete.len(), days.late)
             } else {

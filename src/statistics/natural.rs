@@ -58,9 +58,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn product(factors: &[u64]) -> Natural {
-        factors
-            .iter()
-            .fold(Natural::one(), |number, &factor| number.times(factor))
+        factors.iter().fold(Natural::one(), |number, &factor| number.times(factor))
     }
 
     #[test]

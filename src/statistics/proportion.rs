@@ -44,17 +44,9 @@ pub fn clopper_pearson(k: u64, n: u64, confidence: f64) -> Option<Interval> {
         return None;
     }
     let tail = (1.0 - confidence) / 2.0;
-    let lower = if k == 0 {
-        0.0
-    } else {
-        beta_quantile(tail, k, n - k + 1)?.value
-    };
+    let lower = if k == 0 { 0.0 } else { beta_quantile(tail, k, n - k + 1)?.value };
     // The quantile at 1 - a/2 is the complement of the one at a/2 with the shapes exchanged.
-    let upper = if k == n {
-        1.0
-    } else {
-        beta_quantile(tail, n - k, k + 1)?.rest
-    };
+    let upper = if k == n { 1.0 } else { beta_quantile(tail, n - k, k + 1)?.rest };
     Some(Interval { lower, upper })
 }
 

@@ -53,8 +53,7 @@ pub struct Share {
 pub fn ln_beta_tail(at: Share, a: u64, b: u64) -> Option<f64> {
     let inside = |x: f64| x > 0.0 && x < 1.0;
     let whole = (at.value + at.rest - 1.0).abs() <= f64::EPSILON;
-    (shapes_are_answered(a, b) && inside(at.value) && inside(at.rest) && whole)
-        .then(|| Tail::at(at, a, b).ln_lower)
+    (shapes_are_answered(a, b) && inside(at.value) && inside(at.rest) && whole).then(|| Tail::at(at, a, b).ln_lower)
 }
 
 /// Returns the point below which a beta variable with shapes `a` and `b` falls with probability
@@ -84,23 +83,14 @@ pub fn beta_quantile(p: f64, a: u64, b: u64) -> Option<Share> {
     }
     if b == 1 {
         let ln_value = libm::log(p) / a as f64;
-        return Some(Share {
-            value: libm::exp(ln_value),
-            rest: -libm::expm1(ln_value),
-        });
+        return Some(Share { value: libm::exp(ln_value), rest: -libm::expm1(ln_value) });
     }
     if a == 1 {
         let ln_rest = libm::log1p(-p) / b as f64;
-        return Some(Share {
-            value: -libm::expm1(ln_rest),
-            rest: libm::exp(ln_rest),
-        });
+        return Some(Share { value: -libm::expm1(ln_rest), rest: libm::exp(ln_rest) });
     }
     let ln_p = libm::log(p);
-    let half = Share {
-        value: 0.5,
-        rest: 0.5,
-    };
+    let half = Share { value: 0.5, rest: 0.5 };
     let below_half = a <= b || Tail::at(half, a, b).ln_lower >= ln_p;
     Some(search(ln_p, a, b, below_half))
 }
@@ -113,11 +103,7 @@ fn shapes_are_answered(a: u64, b: u64) -> bool {
 /// in its complement.
 fn search(ln_p: f64, a: u64, b: u64, below_half: bool) -> Share {
     let share = |small: f64| {
-        let (value, rest) = if below_half {
-            (small, 1.0 - small)
-        } else {
-            (1.0 - small, small)
-        };
+        let (value, rest) = if below_half { (small, 1.0 - small) } else { (1.0 - small, small) };
         Share { value, rest }
     };
     let (mut low, mut high) = (0.0, 0.5);
@@ -134,22 +120,14 @@ fn search(ln_p: f64, a: u64, b: u64, below_half: bool) -> Share {
         }
         // d ln(tail) / d ln(small) = small * density / tail, and density = kernel / (value * rest).
         let steepness = libm::exp(tail.ln_kernel - tail.ln_lower) / (1.0 - small);
-        let step = if below_half {
-            excess / steepness
-        } else {
-            -excess / steepness
-        };
+        let step = if below_half { excess / steepness } else { -excess / steepness };
         let next = small * libm::exp(-step);
         // The error after a Newton step is about the step squared, so the last one need not be
         // repeated.
         if step.abs() < 1e-12 {
             return share(next);
         }
-        small = if low < next && next < high {
-            next
-        } else {
-            low + (high - low) / 2.0
-        };
+        small = if low < next && next < high { next } else { low + (high - low) / 2.0 };
     }
     share(small)
 }
@@ -167,11 +145,7 @@ impl Tail {
         let (real_a, real_b, n) = (a as f64, b as f64, (a + b) as f64);
         // How far n x lies above a, which is how far n (1-x) lies below b. The smaller of the two
         // numbers holds more digits, so it is asked.
-        let excess = if x.value <= x.rest {
-            n * x.value - real_a
-        } else {
-            real_b - n * x.rest
-        };
+        let excess = if x.value <= x.rest { n * x.value - real_a } else { real_b - n * x.rest };
         let ln_kernel = stirling_error(a + b)
             - stirling_error(a)
             - stirling_error(b)
@@ -181,17 +155,11 @@ impl Tail {
         let ln_lower = if excess <= 0.0 {
             ln_kernel - libm::log(continued_fraction(x, real_a, real_b, -excess))
         } else {
-            let mirrored = Share {
-                value: x.rest,
-                rest: x.value,
-            };
+            let mirrored = Share { value: x.rest, rest: x.value };
             let fraction = continued_fraction(mirrored, real_b, real_a, excess);
             libm::log1p(-libm::exp(ln_kernel - libm::log(fraction)))
         };
-        Self {
-            ln_kernel,
-            ln_lower,
-        }
+        Self { ln_kernel, ln_lower }
     }
 }
 
@@ -269,11 +237,8 @@ fn continued_fraction(x: Share, a: f64, b: f64, shortfall: f64) -> f64 {
     for step in 1..=most_steps {
         let m = step as f64;
         let odd = a + 2.0 * m - 1.0;
-        let above =
-            ((a + m - 1.0) / odd) * ((a + b + m - 1.0) / odd) * (m * x.value) * ((b - m) * x.value);
-        let beside = m
-            + m * (b - m) * x.value / odd
-            + (a + m) / (odd + 2.0) * (shortfall + 1.0 + m * (1.0 + x.rest));
+        let above = ((a + m - 1.0) / odd) * ((a + b + m - 1.0) / odd) * (m * x.value) * ((b - m) * x.value);
+        let beside = m + m * (b - m) * x.value / odd + (a + m) / (odd + 2.0) * (shortfall + 1.0 + m * (1.0 + x.rest));
         d = 1.0 / (beside + above * d);
         c = beside + above / c;
         let change = c * d;

@@ -98,10 +98,7 @@ pub fn kaplan_meier(durations: &[FollowUp]) -> Option<Curve> {
     let mut steps: Vec<Step> = Vec::new();
     let mut at_risk = ordered.len() as u64;
     let mut survival = 1.0;
-    let mut exact = Some(Fraction {
-        numerator: 1,
-        denominator: 1,
-    });
+    let mut exact = Some(Fraction { numerator: 1, denominator: 1 });
     for same_time in ordered.chunk_by(|one, next| one.seconds == next.seconds) {
         let ended = same_time.iter().filter(|duration| duration.ended).count() as u64;
         if ended > 0 {
@@ -110,13 +107,7 @@ pub fn kaplan_meier(durations: &[FollowUp]) -> Option<Curve> {
                 Some(fraction) => fraction.numerator as f64 / fraction.denominator as f64,
                 None => survival * ((at_risk - ended) as f64 / at_risk as f64),
             };
-            steps.push(Step {
-                seconds: same_time[0].seconds,
-                at_risk,
-                ended,
-                survival,
-                exact,
-            });
+            steps.push(Step { seconds: same_time[0].seconds, at_risk, ended, survival, exact });
         }
         at_risk -= same_time.len() as u64;
     }

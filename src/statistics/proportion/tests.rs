@@ -26,9 +26,7 @@ fn binomial_coefficients(n: u64) -> Vec<u64> {
 /// Returns the probability of a number of failures in `failures` when each of n has probability p.
 fn binomial_sum(failures: std::ops::RangeInclusive<u64>, n: u64, p: f64) -> f64 {
     let row = binomial_coefficients(n);
-    failures
-        .map(|i| row[i as usize] as f64 * p.powi(i as i32) * (1.0 - p).powi((n - i) as i32))
-        .sum()
+    failures.map(|i| row[i as usize] as f64 * p.powi(i as i32) * (1.0 - p).powi((n - i) as i32)).sum()
 }
 
 #[test]
@@ -37,14 +35,8 @@ fn no_failure_and_nothing_but_failures_have_closed_forms() {
         let root = 0.025_f64.ln() / n as f64;
         let (none, all) = (limits(0, n), limits(n, n));
         assert_eq!(none.lower, 0.0);
-        assert!(
-            relative_error(none.upper, -root.exp_m1()) < 1e-14,
-            "0 of {n}: {none:?}"
-        );
-        assert!(
-            relative_error(all.lower, root.exp()) < 1e-14,
-            "{n} of {n}: {all:?}"
-        );
+        assert!(relative_error(none.upper, -root.exp_m1()) < 1e-14, "0 of {n}: {none:?}");
+        assert!(relative_error(all.lower, root.exp()) < 1e-14, "{n} of {n}: {all:?}");
         assert_eq!(all.upper, 1.0);
     }
     assert_eq!(printed(limits(0, 10).upper, 4), "0.3085");
@@ -62,17 +54,11 @@ fn the_tails_at_both_limits_are_what_was_left_over() {
                 let interval = clopper_pearson(k, n, confidence).unwrap();
                 if k > 0 {
                     let at_least_k = binomial_sum(k..=n, n, interval.lower);
-                    assert!(
-                        relative_error(at_least_k, tail) < tolerance,
-                        "{k} of {n}: {at_least_k}"
-                    );
+                    assert!(relative_error(at_least_k, tail) < tolerance, "{k} of {n}: {at_least_k}");
                 }
                 if k < n {
                     let at_most_k = binomial_sum(0..=k, n, interval.upper);
-                    assert!(
-                        relative_error(at_most_k, tail) < tolerance,
-                        "{k} of {n}: {at_most_k}"
-                    );
+                    assert!(relative_error(at_most_k, tail) < tolerance, "{k} of {n}: {at_most_k}");
                 }
             }
         }
@@ -91,10 +77,7 @@ fn published_limits_come_out_to_their_printed_digits() {
         (1, 29, "0.0009", "0.1776"),
     ] {
         let found = limits(k, n);
-        assert_eq!(
-            (printed(found.lower, 4), printed(found.upper, 4)),
-            (lower.into(), upper.into())
-        );
+        assert_eq!((printed(found.lower, 4), printed(found.upper, 4)), (lower.into(), upper.into()));
     }
     // Manual of R, function binom.test: 682 of 925 pea plants (W. J. Conover 1971, "Practical
     // nonparametric statistics", page 97 f.). The digits are quoted from memory.
@@ -124,11 +107,7 @@ fn nothing_is_said_about_what_cannot_be() {
     assert_eq!(clopper_pearson(4, 3, 0.95), None);
     assert_eq!(clopper_pearson(u64::MAX, u64::MAX, 0.95), None);
     for confidence in [0.0, 1.0, -0.5, 95.0, f64::NAN, f64::INFINITY] {
-        assert_eq!(
-            clopper_pearson(1, 3, confidence),
-            None,
-            "confidence {confidence}"
-        );
+        assert_eq!(clopper_pearson(1, 3, confidence), None, "confidence {confidence}");
     }
 }
 
@@ -138,9 +117,7 @@ fn the_largest_counts_are_answered() {
     assert!(limits(0, n).upper > 0.0);
     assert!(limits(n, n).lower < 1.0);
     let middle = limits(n / 2, n);
-    assert!(
-        0.499 < middle.lower && middle.lower < 0.5 && 0.5 < middle.upper && middle.upper < 0.501
-    );
+    assert!(0.499 < middle.lower && middle.lower < 0.5 && 0.5 < middle.upper && middle.upper < 0.501);
     assert_eq!(clopper_pearson(1, n + 1, 0.95), None);
 }
 

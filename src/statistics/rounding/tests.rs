@@ -39,32 +39,20 @@ fn limits_that_are_decimals_do_not_move() {
     assert_eq!(outward(0.1 + 0.2, 0.1 + 0.2, 1), pair("30.0", "30.0"));
     assert_eq!(outward(1.0 - 0.9, 0.7 + 0.1, 1), pair("10.0", "80.0"));
     // 0 of 1: the upper limit is 0.975 but for the noise of the logarithm.
-    assert_eq!(
-        percent_outward(clopper_pearson(0, 1, 0.95).unwrap(), 1),
-        pair("0.0", "97.5")
-    );
-    assert_eq!(
-        percent_outward(clopper_pearson(1, 1, 0.95).unwrap(), 1),
-        pair("2.5", "100.0")
-    );
+    assert_eq!(percent_outward(clopper_pearson(0, 1, 0.95).unwrap(), 1), pair("0.0", "97.5"));
+    assert_eq!(percent_outward(clopper_pearson(1, 1, 0.95).unwrap(), 1), pair("2.5", "100.0"));
 }
 
 #[test]
 fn limits_that_are_no_limits_give_the_bound_on_their_side() {
     assert_eq!(outward(f64::NAN, f64::NAN, 1), pair("0.0", "100.0"));
     assert_eq!(outward(-1.0, 7.0, 1), pair("0.0", "100.0"));
-    assert_eq!(
-        outward(f64::NEG_INFINITY, f64::INFINITY, 0),
-        pair("0", "100")
-    );
+    assert_eq!(outward(f64::NEG_INFINITY, f64::INFINITY, 0), pair("0", "100"));
 }
 
 #[test]
 fn no_number_of_decimals_panics() {
-    assert_eq!(
-        outward(0.25, 0.5, u32::MAX),
-        pair("25.000000000", "50.000000000")
-    );
+    assert_eq!(outward(0.25, 0.5, u32::MAX), pair("25.000000000", "50.000000000"));
     assert_eq!(percent(1, 3, u32::MAX), "33.333333333");
 }
 

@@ -4,17 +4,11 @@ use proptest::prelude::*;
 const HOUR: i64 = 3600;
 
 fn ended(seconds: i64) -> FollowUp {
-    FollowUp {
-        seconds,
-        ended: true,
-    }
+    FollowUp { seconds, ended: true }
 }
 
 fn running(seconds: i64) -> FollowUp {
-    FollowUp {
-        seconds,
-        ended: false,
-    }
+    FollowUp { seconds, ended: false }
 }
 
 fn curve(durations: &[FollowUp]) -> Curve {
@@ -25,12 +19,7 @@ fn curve(durations: &[FollowUp]) -> Curve {
 fn table(curve: &Curve) -> Vec<(i64, u64, u64, (u128, u128))> {
     let row = |step: &Step| {
         let exact = step.exact.unwrap();
-        (
-            step.seconds,
-            step.at_risk,
-            step.ended,
-            (exact.numerator, exact.denominator),
-        )
+        (step.seconds, step.at_risk, step.ended, (exact.numerator, exact.denominator))
     };
     curve.steps.iter().map(row).collect()
 }
@@ -86,13 +75,7 @@ fn at_equal_times_endings_come_first() {
 fn without_durations_or_endings_there_is_no_made_up_number() {
     assert_eq!(kaplan_meier(&[]), None);
     let all_open = curve(&[running(7), running(3)]);
-    assert_eq!(
-        all_open,
-        Curve {
-            steps: vec![],
-            longest: 7
-        }
-    );
+    assert_eq!(all_open, Curve { steps: vec![], longest: 7 });
     assert_eq!(all_open.quantile(1, 2), Quantile::MoreThan(7));
 }
 
@@ -122,10 +105,7 @@ fn a_share_that_is_none_has_no_answer() {
 fn extreme_times_do_no_harm() {
     let extreme = curve(&[ended(i64::MIN), ended(0), running(i64::MAX)]);
     assert_eq!(extreme.quantile(2, 3), Quantile::At(0));
-    assert_eq!(
-        extreme.quantile(u64::MAX, u64::MAX),
-        Quantile::MoreThan(i64::MAX)
-    );
+    assert_eq!(extreme.quantile(u64::MAX, u64::MAX), Quantile::MoreThan(i64::MAX));
 }
 
 /// Returns a curve on which each ending is followed by the end of one follow-up, so that little
@@ -138,27 +118,16 @@ fn alternating(pairs: i64) -> Curve {
 #[test]
 fn quantiles_stay_exact_when_the_fraction_no_longer_fits() {
     let long = alternating(400);
-    assert!(
-        long.steps.iter().any(|step| step.exact.is_none()),
-        "the fraction still fits"
-    );
+    assert!(long.steps.iter().any(|step| step.exact.is_none()), "the fraction still fits");
     // S after m of 400 pairs is the product of (2j - 1)/(2j) over the last m values of j up to
     // 400, about sqrt(1 - m/400), which is one half when three quarters of the pairs are done.
-    let Quantile::At(median) = long.quantile(1, 2) else {
-        panic!("the median is not reached")
-    };
-    let at_median = long
-        .steps
-        .iter()
-        .position(|step| step.seconds == median)
-        .unwrap();
+    let Quantile::At(median) = long.quantile(1, 2) else { panic!("the median is not reached") };
+    let at_median = long.steps.iter().position(|step| step.seconds == median).unwrap();
     assert!(long.steps[at_median].survival <= 0.5 && long.steps[at_median - 1].survival > 0.5);
     assert!((295..=305).contains(&at_median), "step {at_median}");
     // The fallback for the printed number loses next to nothing.
-    let by_product: f64 = long.steps[..=at_median]
-        .iter()
-        .map(|step| (step.at_risk - step.ended) as f64 / step.at_risk as f64)
-        .product();
+    let by_product: f64 =
+        long.steps[..=at_median].iter().map(|step| (step.at_risk - step.ended) as f64 / step.at_risk as f64).product();
     assert!((long.steps[at_median].survival / by_product - 1.0).abs() < 1e-13);
 }
 
@@ -184,10 +153,7 @@ fn a_share_is_met_exactly_and_missed_by_a_hair() {
     let missed = few.quantile(denominator - numerator + 1, denominator);
     assert_eq!(met, Quantile::At(few.steps[25].seconds));
     assert_eq!(missed, Quantile::At(few.steps[26].seconds));
-    assert!(
-        denominator > 1 << 53,
-        "a rounded number could have decided this"
-    );
+    assert!(denominator > 1 << 53, "a rounded number could have decided this");
 }
 
 fn durations() -> impl Strategy<Value = Vec<FollowUp>> {
