@@ -22,7 +22,8 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         if after <= allowed {
             continue;
         }
-        let headline = format!("{} was written down {} later", name(filed), spoken(after));
+        let headline =
+            format!("{} was written down {} after it was {}", name(filed), spoken(after), filed.record.when_field());
         findings.push(
             Diagnostic::finding("recorded-late", Place::value(&filed.path, "/recorded"), headline)
                 .label("late")

@@ -102,6 +102,6 @@ fn not_after_work(facts: &Facts, filed: &Filed, release: &Release, path: &str, c
         "/found" => "began before the fault was found",
         _ => "began before the work had ended",
     };
-    let label = format!("`{path}` began {}", check.started.short());
+    let label = format!("began {}", check.started.short());
     Some((why.to_owned(), label, Some((Place::value(at, field), words.to_owned()))))
 }
