@@ -1,8 +1,13 @@
-//! Whatever bytes lie in a file, reading them ends with a record or with faults, never with a panic.
+//! Whatever bytes lie in a file, reading them ends with a record or with faults that can be shown, never with a panic.
 
-#![expect(clippy::disallowed_methods, reason = "a test reads the files it is about")]
+#![expect(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    reason = "a test reads its files, and stops at what it did not expect"
+)]
 
-use pinindex::record;
+use pinindex::diagnostic::{human, short};
+use pinindex::record::{self, places};
 use proptest::prelude::*;
 use std::fs;
 use std::path::PathBuf;
@@ -21,9 +26,16 @@ const PIECES: [&str; 24] = [
     "\u{202e}", "#", "|\n", "\0", "1e999", "-0 psi",
 ];
 
+/// Reads bytes and shows every fault; returns whether there is a record, and how many faults.
 fn read(bytes: &[u8]) -> (bool, usize) {
     let (record, faults) = record::read("records/2026/11/25/064210-theatre-1.check.yaml", bytes);
-    (record.is_some(), faults.len())
+    let count = faults.len();
+    for located in places::locate(faults, &|_| Some(bytes.to_vec())) {
+        let text = String::from_utf8_lossy(bytes).into_owned();
+        assert!(human::render(&located, &|_| Some(text.clone()), false).contains(located.diagnostic.rule));
+        assert!(short::render(&located).contains(located.diagnostic.rule));
+    }
+    (record.is_some(), count)
 }
 
 fn base(n: usize) -> Vec<u8> {
@@ -33,8 +45,8 @@ fn base(n: usize) -> Vec<u8> {
 
 #[test]
 fn the_records_that_are_mutated_can_be_read() {
-    for n in 0..BASE.len() {
-        assert_eq!(read(&base(n)), (true, 0), "{}", BASE[n]);
+    for (n, path) in BASE.iter().enumerate() {
+        assert_eq!(read(&base(n)), (true, 0), "{path}");
     }
 }
 

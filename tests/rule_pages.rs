@@ -1,9 +1,15 @@
 //! Runs the page of every rule: its faulty record must give exactly the output on the page, its mended record must be clean.
+//! Runs the cases in `tests/rule-cases` too: what a rule does at its edges, and what it leaves alone.
 //!
-//! The files of a page are laid over the small logbook in `tests/pages-base`, which has nothing wrong with it. How a page
+//! The files of a page or case are laid over the small logbook in `tests/pages-base`, which has nothing wrong with it. How a page
 //! is written is told in `tests/README.md`. `PAGES=overwrite cargo test --test rule_pages` writes the outputs anew.
 
-#![expect(clippy::disallowed_methods, reason = "pages are read and, on request, written anew")]
+#![expect(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test reads its files, and stops at what it did not expect"
+)]
 
 use pinindex::contents;
 use pinindex::diagnostic::{Located, Severity, human, short};
@@ -47,7 +53,6 @@ fn every_page_has_its_headings_in_order() {
 
 #[test]
 fn every_page_shows_exactly_what_is_said() {
-    let overwrite = std::env::var("PAGES").is_ok_and(|value| value == "overwrite");
     let base = base();
     let mut differing = Vec::new();
     for rule in RULES {
@@ -58,7 +63,7 @@ fn every_page_shows_exactly_what_is_said() {
         if said == shown(rule, &page) {
             continue;
         }
-        if overwrite {
+        if overwrite() {
             fs::write(path(rule), page.replacen(&fenced(shown(rule, &page)), &fenced(&said), 1)).unwrap();
         } else {
             differing.push(format!("--- {} says\n{said}--- its page shows\n{}", rule.name, shown(rule, &page)));
@@ -79,6 +84,34 @@ fn every_mended_record_is_clean() {
         unclean.extend(wrong.map(|located| format!("{}: {}", rule.name, short::render(located))));
     }
     assert!(unclean.is_empty(), "{}", unclean.join("\n"));
+}
+
+#[test]
+fn every_case_says_exactly_what_it_shows() {
+    let base = base();
+    let mut differing = Vec::new();
+    let mut cases: Vec<PathBuf> =
+        fs::read_dir(root().join("tests/rule-cases")).unwrap().map(|entry| entry.unwrap().path()).collect();
+    cases.sort();
+    assert!(cases.len() > 10, "only {} cases were found", cases.len());
+    for path in cases {
+        let case = fs::read_to_string(&path).unwrap().replace("\r\n", "\n");
+        let (files, _) = case.split_once("```text\n").unwrap_or_else(|| panic!("no text block in {}", path.display()));
+        let said: String = lines(&judged(&laid_over(&base, files))).iter().map(|line| format!("{line}\n")).collect();
+        if case == format!("{files}{}\n", fenced(&said)) {
+            continue;
+        }
+        if overwrite() {
+            fs::write(&path, format!("{files}{}\n", fenced(&said))).unwrap();
+        } else {
+            differing.push(format!("--- {} says\n{said}", path.display()));
+        }
+    }
+    assert!(differing.is_empty(), "{}", differing.join("\n"));
+}
+
+fn overwrite() -> bool {
+    std::env::var("PAGES").is_ok_and(|value| value == "overwrite")
 }
 
 fn root() -> PathBuf {

@@ -60,7 +60,7 @@ fn reasons(facts: &Facts, filed: &Filed, release: &Release) -> Vec<Reason> {
         ));
     }
     reasons.extend(not_passed(path, &judge(check, procedure, machine)));
-    reasons.extend(not_after_work(facts, filed, release, path, check));
+    reasons.extend(not_after_work(facts, filed, release, check));
     if release.released < check.finished {
         let place = Place::value(path, "/finished");
         let why = "was finished after the release".to_owned();
@@ -87,7 +87,7 @@ fn not_passed(path: &str, judgement: &CheckJudgement) -> Option<Reason> {
 }
 
 /// The proof must begin after the fault was found and after the last work on it ended.
-fn not_after_work(facts: &Facts, filed: &Filed, release: &Release, path: &str, check: &Check) -> Option<Reason> {
+fn not_after_work(facts: &Facts, filed: &Filed, release: &Release, check: &Check) -> Option<Reason> {
     let life = facts.lives.get(&filed.record.common.machine)?;
     let cases = release.faults.iter().filter_map(|fault| life.case(facts.contents.speaking_for(fault)?));
     let ends = cases.flat_map(|case| {
