@@ -173,7 +173,7 @@ fn check_words(
 /// Says how long the spare oxygen lasts at the site's planning flow, when the check read its gauge.
 fn spare_oxygen(contents: &Contents, check: &CheckDone) -> Option<String> {
     let filed = contents.record(&check.path)?;
-    let machine = contents.machines.get(&filed.record.common.machine)?;
+    let machine = contents.machine_of(&filed.record.common.machine, &check.check)?;
     let cylinder = machine.cylinders.get("oxygen")?;
     let Some(Entry::One(result)) = check.check.results.get("spare-oxygen-cylinder") else { return None };
     let Answer::Reading(reading) = &result.answer else { return None };

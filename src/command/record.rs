@@ -167,7 +167,7 @@ pub fn message(contents: &Contents, filed: &Filed) -> String {
     let what = match &filed.record.body {
         Body::Check(check) => {
             let outcome =
-                contents.procedure_of(check).zip(contents.machines.get(machine)).map(|(p, m)| judge(check, p, m));
+                contents.procedure_of(check).zip(contents.machine_of(machine, check)).map(|(p, m)| judge(check, p, m));
             let outcome = match outcome.map(|j| j.outcome) {
                 Some(Outcome::Passed) => "passed",
                 Some(Outcome::Failed) => "failed",

@@ -105,9 +105,11 @@ pub fn judge(check: &Check, procedure: &Procedure, machine: &Machine) -> CheckJu
             (None, true) => one(None, None, pointer),
             (None, false) => asked.each.iter().for_each(|each| one(Some(each), None, pointer.clone())),
             (Some(Entry::One(result)), true) => one(None, Some(result), pointer),
-            // One answer for all of them is enough when none of them was done or fitted.
+            // One answer may stand for all of them only when none of them was looked at.
             (Some(Entry::One(result)), false) => {
-                asked.each.iter().for_each(|each| one(Some(each), Some(result), pointer.clone()));
+                let none_looked_at = matches!(result.answer, Answer::NotDone(_) | Answer::NotFitted);
+                let result = Some(result).filter(|_| none_looked_at);
+                asked.each.iter().for_each(|each| one(Some(each), result, pointer.clone()));
             }
             (Some(Entry::Each(results)), _) => {
                 let wanted: Vec<Option<&str>> =

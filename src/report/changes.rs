@@ -3,25 +3,27 @@
 use super::basis::Basis;
 use super::document::{Block, Column, Figure, Section, Table};
 use super::proportion::count;
-use crate::contents::{Filed, Standing};
+use crate::contents::Standing;
 use crate::diagnostic::counted;
-use crate::record::Body;
 use crate::record::moment::spoken;
+use crate::record::{Body, Date};
 
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
-    let in_period = |filed: &&Filed| basis.in_period(filed.record.when());
-    let replaced: Vec<Vec<String>> = basis
-        .contents
-        .records
-        .iter()
-        .filter(in_period)
-        .filter_map(|filed| match basis.contents.standing(&filed.path) {
+    let readable = basis.contents.records.iter().filter(|filed| basis.in_period(filed.record.when()));
+    // A file that nobody can read is dated by its name.
+    let unreadable = basis.contents.unreadable_records.iter().filter(|path| {
+        crate::logbook::parse_record_path(path).is_some_and(|name| basis.period.contains(Date(name.date)))
+    });
+    let replaced: Vec<Vec<String>> = readable
+        .map(|filed| &filed.path)
+        .chain(unreadable)
+        .filter_map(|path| match basis.contents.standing(path) {
             Standing::Counts => None,
-            Standing::CorrectedBy(by) => Some((filed, "corrected", by)),
-            Standing::VoidedBy(by) => Some((filed, "void", by)),
+            Standing::CorrectedBy(by) => Some((path, "corrected", by)),
+            Standing::VoidedBy(by) => Some((path, "void", by)),
         })
-        .map(|(filed, how, by)| {
+        .map(|(path, how, by)| {
             let (because, who) = match basis.contents.record(&by) {
                 Some(later) => {
                     let because = match (&later.record.body, &later.record.common.corrects) {
@@ -33,7 +35,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
                 }
                 None => (String::new(), String::new()),
             };
-            vec![filed.path.clone(), how.to_owned(), by, who, because]
+            vec![path.clone(), how.to_owned(), by, who, because]
         })
         .collect();
     let late: Vec<Vec<String>> = basis

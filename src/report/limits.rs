@@ -4,7 +4,7 @@ use super::basis::Basis;
 use super::document::{Block, Column, Section, Table};
 use crate::procedure::judgement::limits_in_force;
 use crate::register::Standing;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A limit as it was used, in the order of the table: procedure, revision, place of the item, title, limit, source.
 type Used = (String, u32, usize, String, String, String);
@@ -12,15 +12,14 @@ type Used = (String, u32, usize, String, String, String);
 /// Returns the section.
 pub fn section(basis: &Basis<'_>) -> Section {
     // Which machines were judged by a limit: by procedure and revision, item, limit and source.
-    let mut used: BTreeMap<Used, Vec<String>> = BTreeMap::new();
+    let mut used: BTreeMap<Used, BTreeSet<String>> = BTreeMap::new();
     let mut memory = false;
     for (id, machine, life) in basis.machines() {
-        let mut followed: Vec<(&str, u32)> =
-            basis.checks(life).map(|c| (c.check.procedure.as_str(), c.check.revision)).collect();
-        followed.sort_unstable();
-        followed.dedup();
-        for (name, revision) in followed {
-            let Some(procedure) = basis.contents.procedures.get(&(name.to_owned(), revision)) else { continue };
+        // A machine's own limits may change within the period, so every check tells what it was judged by.
+        for check in basis.checks(life) {
+            let (name, revision) = (check.check.procedure.as_str(), check.check.revision);
+            let Some(procedure) = basis.contents.procedure_of(&check.check) else { continue };
+            let machine = basis.contents.machine_of(id, &check.check).unwrap_or(machine);
             for (n, item) in procedure.items.iter().enumerate() {
                 if !crate::procedure::applies::applies(item, machine) {
                     continue;
@@ -30,7 +29,7 @@ pub fn section(basis: &Basis<'_>) -> Section {
                     let words = format!("{} {}", limit.of.words(), limit.words());
                     used.entry((name.to_owned(), revision, n, item.title.clone(), words, limit.source_words()))
                         .or_default()
-                        .push(id.to_owned());
+                        .insert(id.to_owned());
                 }
             }
         }
@@ -39,7 +38,11 @@ pub fn section(basis: &Basis<'_>) -> Section {
     let rows = used
         .into_iter()
         .map(|((procedure, revision, _, item, words, source), machines)| {
-            let machines = if machines.len() == everywhere { "all".to_owned() } else { machines.join(", ") };
+            let machines = if machines.len() == everywhere {
+                "all".to_owned()
+            } else {
+                machines.into_iter().collect::<Vec<_>>().join(", ")
+            };
             vec![format!("{procedure} {revision}"), item, words, source, machines]
         })
         .collect();

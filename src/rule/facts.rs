@@ -52,7 +52,7 @@ impl<'a> Facts<'a> {
     fn judge_one(&self, filed: &'a Filed, known: Option<&'a CheckJudgement>) -> Option<Judged<'a>> {
         let Body::Check(check) = &filed.record.body else { return None };
         let procedure = self.contents.procedure_of(check)?;
-        let machine = self.contents.machines.get(&filed.record.common.machine)?;
+        let machine = self.contents.machine_of(&filed.record.common.machine, check)?;
         let judgement = match known {
             Some(known) => Cow::Borrowed(known),
             None => Cow::Owned(judge(check, procedure, machine)),

@@ -21,7 +21,8 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     for filed in &facts.contents.records {
         let Body::Check(check) = &filed.record.body else { continue };
         let id = &filed.record.common.machine;
-        let (Some(procedure), Some(machine)) = (facts.contents.procedure_of(check), facts.contents.machines.get(id))
+        let (Some(procedure), Some(machine)) =
+            (facts.contents.procedure_of(check), facts.contents.machine_of(id, check))
         else {
             continue;
         };

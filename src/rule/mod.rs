@@ -1,8 +1,8 @@
 //! The rules that a logbook is judged by, one per file with its page beside it.
 //!
 //! Takes what was read and replayed, and gives diagnostics: a fault is something wrong with a file, a finding is something
-//! a good record says about a machine or about the work. Faults are looked for in every record; findings only in
-//! records that count. [`RULES`] is the whole list. Rules without a check are found by the readers, which also emit them;
+//! a good record says about a machine or about the work. Only records that count have open ones: what a
+//! later record corrects or voids is settled. [`RULES`] is the whole list. Rules without a check are found by the readers, which also emit them;
 //! they stand here for their page. Nothing here draws, sorts or filters.
 
 mod answer_does_not_fit;
@@ -42,6 +42,7 @@ mod wrong_kind_of_record;
 
 pub use facts::Facts;
 
+use crate::contents::Standing;
 use crate::diagnostic::{Diagnostic, Severity};
 
 /// One rule: its name, how serious it is, its page, and the function that looks for it.
@@ -111,8 +112,11 @@ pub const RULES: &[Rule] = &[
 ];
 
 /// Judges everything by every rule, in no particular order.
+///
+/// A fault of a record that a later one corrects or voids is settled: the record itself can never be edited.
 pub fn judge(facts: &Facts) -> Vec<Diagnostic> {
-    RULES.iter().filter_map(|rule| rule.check).flat_map(|check| check(facts)).collect()
+    let open = |d: &Diagnostic| facts.contents.standing(&d.place.path) == Standing::Counts;
+    RULES.iter().filter_map(|rule| rule.check).flat_map(|check| check(facts)).filter(open).collect()
 }
 
 /// Returns the rule with a name.

@@ -45,7 +45,7 @@ fn reasons(facts: &Facts, filed: &Filed, release: &Release) -> Vec<Reason> {
     let Some(proof) = contents.record(path) else { return Vec::new() };
     let Body::Check(check) = &proof.record.body else { return Vec::new() };
     let (Some(procedure), Some(machine)) =
-        (contents.procedure_of(check), contents.machines.get(&proof.record.common.machine))
+        (contents.procedure_of(check), contents.machine_of(&proof.record.common.machine, check))
     else {
         return Vec::new();
     };

@@ -28,7 +28,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
 
 fn in_check(facts: &Facts, filed: &Filed, check: &Check, faults: &mut Vec<Diagnostic>) {
     let Some(procedure) = facts.contents.procedure_of(check) else { return };
-    let machine = facts.contents.machines.get(&filed.record.common.machine);
+    let machine = facts.contents.machine_of(&filed.record.common.machine, check);
     for (id, entry) in &check.results.0 {
         let pointer = step("/results", id);
         let Some(item) = procedure.item(id) else {
@@ -64,7 +64,8 @@ fn in_fault(facts: &Facts, filed: &Filed, fault: &Fault, faults: &mut Vec<Diagno
             );
             continue;
         };
-        let (Some(part), Some(machine)) = (part, facts.contents.machines.get(&checked.record.common.machine)) else {
+        let (Some(part), Some(machine)) = (part, facts.contents.machine_of(&checked.record.common.machine, check))
+        else {
             continue;
         };
         let known = parts(item, machine);
