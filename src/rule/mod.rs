@@ -25,6 +25,7 @@ mod record_of_another_machine;
 mod recorded_late;
 mod release_without_passing_check;
 mod released_twice;
+mod repair_before_fault;
 mod repeated_item;
 mod restriction_expired;
 mod revision_not_in_force;
@@ -91,6 +92,7 @@ pub const RULES: &[Rule] = &[
     recorded_late::RULE,
     release_without_passing_check::RULE,
     released_twice::RULE,
+    repair_before_fault::RULE,
     repeated_item::RULE,
     by_reader("repeated-key", include_str!("repeated_key.md")),
     restriction_expired::RULE,
