@@ -15,7 +15,7 @@ pub mod ready;
 pub mod record;
 pub mod report;
 mod show;
-mod typst;
+pub mod typst;
 pub mod validate;
 
 pub use context::Context;
