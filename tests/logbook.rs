@@ -1,6 +1,13 @@
 //! The logbook against the real git program: what we write, git must find in order; what git writes,
 //! we must read. A machine without git cannot pass these tests.
 
+#![expect(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test starts programs, reads files, and stops at what it did not expect"
+)]
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
