@@ -38,7 +38,7 @@ pub fn belongs(path: &str) -> bool {
 }
 
 /// Returns whether a file at `path` is part of the logbook or one of the files beside it.
-pub(super) fn is_kept(path: &str) -> bool {
+pub fn is_kept(path: &str) -> bool {
     belongs(path) || KEPT_BESIDE.contains(&path)
 }
 
