@@ -55,6 +55,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         "Next: read README.md there, and put your own site, people, machines, calendar and limits in place of the examples."
     )?;
     writeln!(out, "Then: pinindex validate --logbook {}", arguments.folder.display())?;
+    writeln!(out, "And:  pinindex keep --by YOUR-ID --logbook {}", arguments.folder.display())?;
     Ok(Outcome::Clean)
 }
 
