@@ -5,6 +5,7 @@
 //! plain data in, plain data out. Only `command` and `logbook` touch disk, git, clock or environment.
 
 pub mod contents;
+pub mod demo;
 pub mod diagnostic;
 pub mod gas;
 pub mod logbook;
