@@ -36,6 +36,7 @@ pub const PROOF_LASTS: i64 = 6_600;
 pub struct ShownBy {
     pub check: String,
     pub finished: Moment,
+    pub recorded: Moment,
     /// Who writes the fault down.
     pub finder: String,
 }
@@ -44,6 +45,8 @@ pub struct ShownBy {
 struct Found<'a> {
     during: FoundDuring,
     moment: Moment,
+    /// When it is written down at the earliest: after the check that showed it.
+    known: Moment,
     by: Vec<String>,
     what: &'a str,
     /// How the machine may still be used; nothing when it is withheld.
@@ -68,6 +71,7 @@ impl Walk<'_> {
         let found = Found {
             during: FoundDuring { check: Some(shown.check), items: failed.places, way: None },
             moment,
+            known: moment.max(shown.recorded),
             by: vec![shown.finder],
             what: chance.word(trouble.what),
             restriction: (!failed.withholds).then_some(trouble.restriction),
@@ -100,6 +104,7 @@ impl Walk<'_> {
         let found = Found {
             during,
             moment,
+            known: moment,
             by,
             what: elsewhere.what,
             restriction: (!elsewhere.restriction.is_empty()).then_some(elsewhere.restriction),
@@ -126,7 +131,7 @@ impl Walk<'_> {
             }
         };
         let restricted = usage != Use::Withheld;
-        let recorded = after(moment, chance.between(40, 240));
+        let recorded = after(found.known, chance.between(30, 180));
         let fault = Fault { found: moment, found_during: found.during, what: found.what.to_owned(), usage };
         let fault = self.book.add(record(self.id(m), recorded, found.by, Body::Fault(fault)));
 

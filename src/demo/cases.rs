@@ -26,6 +26,7 @@ impl Walk<'_> {
             if unit.machine.spare || !self.contents.expects(&unit.id, Date(day)).unwrap_or(false) {
                 continue;
             }
+            self.shows_in_use(u, day, &mut stand_ins);
             let mut chance = self.chance("cases", u, day);
             let cases = chance.between(unit.cases.0, unit.cases.1);
             let mut time = chance.between(hm(7, 50), hm(8, 20));
@@ -35,11 +36,11 @@ impl Walk<'_> {
                 let machine = if away { stand_ins.get(u).copied().flatten() } else { Some(u) };
                 let used = machine.filter(|m| !away || !self.is_away(*m, begins));
                 if let Some(m) = used {
-                    self.patient(m, procedure, day, n, begins, &mut stand_ins);
+                    let provider = self.provider(u);
+                    self.patient(m, procedure, (day, n), provider, begins, &mut stand_ins);
                 }
                 time += chance.between(75 * 60, 160 * 60);
             }
-            self.shows_in_use(u, day, &mut stand_ins);
         }
     }
 
@@ -48,13 +49,13 @@ impl Walk<'_> {
         &mut self,
         m: usize,
         procedure: &Procedure,
-        day: NaiveDate,
-        n: i64,
+        (day, n): (NaiveDate, i64),
+        provider: String,
         started: Moment,
         stand_ins: &mut StandIns,
     ) {
         let mut chance = self.chance(&format!("patient {n}"), m, day);
-        let mut by = vec![self.person(Role::Provider, day, &mut chance)];
+        let mut by = vec![provider];
         if chance.in_thousand(350) {
             by.push(self.person(Role::Technician, day, &mut chance));
         }
@@ -81,9 +82,10 @@ impl Walk<'_> {
         }
         let finder = by.first().cloned().unwrap_or_default();
         let written = record(self.id(m), after(finished, chance.between(15, 90)), by, Body::Check(check));
+        let recorded = written.common.recorded;
         let path = self.book.add(written.clone());
         if let Some(failed) = failed {
-            let check = ShownBy { check: path, finished, finder };
+            let check = ShownBy { check: path, finished, recorded, finder };
             let found = self.open_from_check(m, check, failed, Course::Usual, &mut chance);
             self.step_in(m, day, found, stand_ins);
         } else if self.is_written_twice(m, day, n) {
@@ -131,7 +133,7 @@ impl Walk<'_> {
         if !chance.in_thousand(14) || self.is_away(m, started) {
             return;
         }
-        let by = vec![self.person(Role::Provider, day, &mut chance), self.person(Role::Technician, day, &mut chance)];
+        let by = vec![self.provider(m), self.person(Role::Technician, day, &mut chance)];
         let mut results = self.fill(m, procedure, day, None, &mut chance);
         for (item, entry) in &mut results.0 {
             if !CANNOT_WAIT.contains(&item.as_str()) {

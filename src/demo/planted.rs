@@ -9,7 +9,7 @@
 //! | repeat failure | a fault that could not be found again comes back on the same item within 30 days |
 //! | open fault | one machine is withheld on the last day, waiting for a part |
 //! | open restriction | one restriction is open on the last day and ends two days later |
-//! | expired restriction | one restriction ended five days before the machine was released |
+//! | expired restriction | one restriction ended five days or more before the machine was released |
 //! | overdue service | one machine's service fell due twelve days before the last day |
 //! | overdue instrument | one measurement was made with an instrument whose calibration had run out |
 //! | wrong revision | one check followed the old revision on the day the new one came into force |

@@ -67,7 +67,6 @@ impl<'a> Walk<'a> {
             }
         }
         let technicians = self.on_duty(day);
-        let providers = self.staff(Role::Provider, day);
         let mut clocks: Vec<i64> = technicians
             .iter()
             .map(|id| hm(6, 30) + Chance::of(self.settings.seed, "arrival", id, day).between(0, 480))
@@ -81,9 +80,8 @@ impl<'a> Walk<'a> {
                 .and_then(|c| technicians.iter().position(|id| *id == c.person))
                 .unwrap_or(n % technicians.len().max(1));
             let (Some(technician), Some(clock)) = (technicians.get(t), clocks.get_mut(t)) else { continue };
-            let provider = providers.get(n % providers.len().max(1)).copied().unwrap_or_default();
             let started = at(day, *clock);
-            let by = vec![(*technician).to_owned(), provider.to_owned()];
+            let by = vec![(*technician).to_owned(), self.provider(m)];
             let finished = self.daily(m, in_force, day, Doing { by, started, lasts: (370, 760) }, &mut stand_ins);
             *clock += finished.seconds_since(started) + self.chance("walk", m, day).between(60, 240);
         }
@@ -107,9 +105,9 @@ impl<'a> Walk<'a> {
         if self.copies(m, day) || self.machines.get(m).is_some_and(|s| s.due.iter().any(|due| due.day == day)) {
             return false;
         }
-        let monday = if day.weekday() == Weekday::Mon { 14 } else { 0 };
+        let monday = if day.weekday() == Weekday::Mon { 11 } else { 0 };
         let often = if self.planted.often_missed == self.id(m) { 35 } else { 0 };
-        self.chance("missed", m, day).in_thousand(9 + monday + often)
+        self.chance("missed", m, day).in_thousand(7 + monday + often)
     }
 
     /// Returns whether this is a day of the week of copied readings on that machine.
@@ -160,7 +158,7 @@ impl<'a> Walk<'a> {
         let mut written = record(self.id(m), recorded, doing.by, Body::Check(check));
         match failed {
             Some(failed) => {
-                let check = ShownBy { check: self.book.add(written), finished, finder };
+                let check = ShownBy { check: self.book.add(written), finished, recorded, finder };
                 let found = self.open_from_check(m, check, failed, course, &mut chance);
                 self.step_in(m, day, found, stand_ins);
             }
@@ -216,7 +214,7 @@ impl<'a> Walk<'a> {
         chance: &mut Chance,
     ) -> Option<&'static Trouble> {
         let worse = if self.planted.worst_machine == self.id(m) { 3 } else { 1 };
-        let often = if procedure.when == When::FirstCase { 8 } else { 1 };
+        let often = if procedure.when == When::FirstCase { 10 } else { 1 };
         if !chance.in_thousand(often * worse) || self.is_quiet(m, day) {
             return None;
         }
@@ -254,7 +252,7 @@ impl<'a> Walk<'a> {
             *stand_in = Some(spare);
         }
         let technician = self.person(Role::Technician, day, &mut chance);
-        let provider = self.person(Role::Provider, day, &mut chance);
+        let provider = self.provider(m);
         let started = after(found, chance.between(600, 1500));
         self.daily(
             spare,

@@ -202,10 +202,7 @@ pub static TROUBLES: [Trouble; 21] = [
     Trouble {
         item: "vaporizers-filled",
         weight: 11,
-        what: &[
-            "filler of the vaporizer cannot be closed tightly",
-            "sight glass below the lower mark, filler cap cracked",
-        ],
+        what: &["filler of the vaporizer does not seem tight", "smell of agent at the filler of the vaporizer"],
         restriction: "do not use this vaporizer; the machine may be used without it",
         left_out: "vaporizer taken off, see the restriction",
         remedies: &[

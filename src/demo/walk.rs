@@ -29,6 +29,8 @@ pub struct Walk<'a> {
     pub book: Book,
     /// Whether the service with the overdue instrument is still to come.
     pub overdue_instrument: bool,
+    /// For each machine, the provider who works with it today.
+    pub providers: Vec<String>,
 }
 
 /// One machine on its way through the days.
@@ -83,9 +85,11 @@ pub fn records(settings: &Settings, planted: &Planted, contents: &Contents, unit
         machines: units.iter().map(|unit| State::new(settings, planted, unit)).collect(),
         book: Book::default(),
         overdue_instrument: true,
+        providers: vec![String::new(); units.len()],
     };
     walk.plan_faults();
     for day in first.iter_days().take_while(|day| *day <= last) {
+        walk.assign(day);
         walk.emergency(day);
         let stand_ins = walk.round(day);
         walk.cases(day, stand_ins);
@@ -108,7 +112,11 @@ impl State {
             due: Vec::new(),
             services: upkeep::days(settings, planted, &unit.id),
             copied: None,
-            slips: if drifts { vec![slip(20), slip(50), slip(80)] } else { vec![slip(40)] },
+            slips: if drifts {
+                vec![slip(20), slip(50), slip(80)]
+            } else {
+                vec![slip(20 + unit.id.bytes().map(i64::from).sum::<i64>() % 65)]
+            },
         }
     }
 }
@@ -136,6 +144,18 @@ impl<'a> Walk<'a> {
         let turn = turns % people.len().max(1);
         people.rotate_left(turn);
         people
+    }
+
+    /// Gives each machine its provider of the day.
+    fn assign(&mut self, day: NaiveDate) {
+        let staff = self.staff(Role::Provider, day);
+        let turns = staff.iter().cycle().map(|id| (*id).to_owned());
+        self.providers = turns.take(self.units.len()).collect();
+    }
+
+    /// Returns the provider who works with a machine today.
+    pub fn provider(&self, m: usize) -> String {
+        self.providers.get(m).cloned().unwrap_or_default()
     }
 
     /// Returns one person of a role on a day.
