@@ -9,13 +9,13 @@ mod standing;
 pub use standing::Standing;
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::layout::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::logbook::{FileContent, Snapshot};
+use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::procedure::{Procedure, When};
 use crate::record::{self, Check, Date, Moment, Record, shape, tree};
 use crate::register::{Calendar, Machine, Person, Site};
 use serde::de::DeserializeOwned;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A record and the path it is filed under.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +31,8 @@ pub struct Contents {
     pub site: Option<Site>,
     pub people: BTreeMap<String, Person>,
     pub machines: BTreeMap<String, Machine>,
+    /// Machines as they were on earlier days, each with the last day on which it was so, the oldest first.
+    earlier_machines: BTreeMap<String, Vec<(Date, Machine)>>,
     /// By procedure id and revision.
     pub procedures: BTreeMap<(String, u32), Procedure>,
     pub calendars: BTreeMap<i32, Calendar>,
@@ -52,6 +54,17 @@ impl Contents {
     /// Returns the procedure a check followed, when the logbook has that revision.
     pub fn procedure_of(&self, check: &Check) -> Option<&Procedure> {
         self.procedures.get(&(check.procedure.clone(), check.revision))
+    }
+
+    /// Returns a machine as it was on the day of a check, by the date written in the check.
+    pub fn machine_of(&self, machine: &str, check: &Check) -> Option<&Machine> {
+        self.machine_on(machine, Date(check.finished.0.date_naive()))
+    }
+
+    /// Returns a machine as it was on a day.
+    pub fn machine_on(&self, machine: &str, date: Date) -> Option<&Machine> {
+        let earlier = self.earlier_machines.get(machine).map_or(&[][..], Vec::as_slice);
+        earlier.iter().find(|(until, _)| date <= *until).map(|(_, m)| m).or_else(|| self.machines.get(machine))
     }
 
     /// Returns the revision of a procedure in force on a day: the latest whose day has come.
@@ -83,6 +96,14 @@ impl Contents {
         self.index();
     }
 
+    /// Returns the same contents without some records.
+    pub fn without(&self, paths: &BTreeSet<&str>) -> Contents {
+        let mut rest = self.clone();
+        rest.records.retain(|filed| !paths.contains(filed.path.as_str()));
+        rest.index();
+        rest
+    }
+
     fn index(&mut self) {
         self.by_path = self.records.iter().enumerate().map(|(i, r)| (r.path.clone(), i)).collect();
         self.replaced = standing::replaced(&self.records);
@@ -107,7 +128,10 @@ pub fn read(snapshot: &Snapshot, progress: &mut dyn FnMut(usize)) -> (Contents, 
         }
     }
     reader.contents.index();
-    (reader.contents, reader.faults)
+    let Reader { contents, mut faults } = reader;
+    // A committed file that nobody can read is never edited; a `void` that names it settles it, and the report lists it.
+    faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
+    (contents, faults)
 }
 
 struct Reader {
@@ -148,7 +172,10 @@ impl Reader {
                 }
             }
             ["machines", name] if stem(name).is_some_and(is_id) => {
-                if let (Some(id), Some(machine)) = (stem(name), self.typed(path, bytes, shape::Kind::Machine)) {
+                if let (Some(id), Some(machine)) =
+                    (stem(name), self.typed::<Machine>(path, bytes, shape::Kind::Machine))
+                {
+                    self.contents.earlier_machines.insert(id.to_owned(), machine.earlier());
                     self.contents.machines.insert(id.to_owned(), machine);
                 }
             }
@@ -205,7 +232,7 @@ impl Reader {
         match (record, parse_record_path(path)) {
             (Some(record), Some(_)) => self.contents.records.push(Filed { path: path.to_owned(), record }),
             (Some(record), None) => {
-                let right = crate::logbook::layout::record_path(record.when().0, &record.common.machine, record.kind());
+                let right = crate::logbook::record_path(record.when().0, &record.common.machine, record.kind());
                 self.faults.push(
                     Diagnostic::fault("misfiled-record", Place::file(path), "file name is not that of a record")
                         .help(format!("give it the name of its time, machine and kind: `{right}`")),

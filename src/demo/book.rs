@@ -3,7 +3,7 @@
 //! Takes records in any order and gives them in the order in which they were recorded, up to the end of the demo.
 
 use super::Planned;
-use crate::logbook::layout::numbered_record_path;
+use crate::logbook::numbered_record_path;
 use crate::record::{Body, Common, Moment, Record};
 use std::collections::BTreeSet;
 

@@ -60,7 +60,7 @@ impl Walk<'_> {
             by.push(self.person(Role::Technician, day, &mut chance));
         }
         let trouble = self.breaks_by_chance(m, procedure, day, &mut chance);
-        let broken = trouble.and_then(|trouble| self.broken_at(m, procedure, trouble.item, &mut chance));
+        let broken = trouble.and_then(|trouble| self.broken_at(m, procedure, trouble.item, day, &mut chance));
         let mut results = self.fill(m, procedure, day, broken.as_ref(), &mut chance);
         if broken.is_none() {
             self.humanize(m, procedure, &mut results, day, &mut chance);
@@ -108,7 +108,7 @@ impl Walk<'_> {
     /// Lets a fault show that no check shows, now and then.
     fn shows_in_use(&mut self, m: usize, day: NaiveDate, stand_ins: &mut StandIns) {
         let mut chance = self.chance("in use", m, day);
-        let Some(machine) = self.machine(m) else { return };
+        let Some(machine) = self.machine(m, day) else { return };
         let found = at(day, chance.between(hm(9, 30), hm(13, 0)));
         if !chance.in_thousand(4) || self.is_quiet(m, day) || self.is_away(m, found) {
             return;

@@ -10,7 +10,7 @@ use super::machines::{Unit, quantity};
 use super::people;
 use super::planted::Planted;
 use crate::register::Site;
-use crate::register::site::ReportSettings;
+use crate::register::site::{Paper, ReportSettings};
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -65,6 +65,7 @@ fn site() -> Site {
                 "Equipment policy of the hospital, edition 3".to_owned(),
                 "ANSI/AAMI EQ56:2024, as guidance".to_owned(),
             ],
+            paper: Paper::default(),
             signatures: vec!["Responsible anaesthetist".to_owned(), "Clinical engineer".to_owned()],
         },
     }

@@ -53,7 +53,7 @@ impl Walk<'_> {
         broken: Option<&Broken>,
         chance: &mut Chance,
     ) -> Results {
-        let Some(machine) = self.machine(m) else { return Results::default() };
+        let Some(machine) = self.machine(m, day) else { return Results::default() };
         let asked = asked(procedure, machine);
         let has_cylinder = asked.iter().any(|a| a.item.id == "spare-oxygen-cylinder");
         let changed = if has_cylinder { self.turn_cylinder(m, procedure.when, day, chance) } else { None };
@@ -107,9 +107,23 @@ impl Walk<'_> {
         Some(format!("cylinder changed, the old one showed {old} psi"))
     }
 
+    /// Returns an item that is to fail, for one of its vaporizers or gases; nothing when the machine has no such item.
+    pub fn broken_at(
+        &self,
+        m: usize,
+        procedure: &Procedure,
+        item: &str,
+        day: NaiveDate,
+        chance: &mut Chance,
+    ) -> Option<Broken> {
+        let asked = asked(procedure, self.machine(m, day)?);
+        let asked = asked.iter().find(|a| a.item.id == item)?;
+        Some(Broken { item: item.to_owned(), each: chance.pick(&asked.each).map(|each| (*each).to_owned()) })
+    }
+
     /// Returns what failed in a check.
     pub fn failed(&self, m: usize, check: &Check) -> Option<Failed> {
-        let judgement = judge(check, self.contents.procedure_of(check)?, self.machine(m)?);
+        let judgement = judge(check, self.contents.procedure_of(check)?, self.contents.machine_of(self.id(m), check)?);
         let failures: Vec<_> = judgement.failures().collect();
         let first = failures.first()?;
         Some(Failed {
@@ -134,7 +148,7 @@ impl Walk<'_> {
         {
             entry.1 = Entry::One(ItemResult::plain(Answer::NotDone((*because).to_owned())));
         }
-        let (Some(machine), Some(state)) = (self.machine(m), self.machines.get(m)) else { return };
+        let (Some(machine), Some(state)) = (self.machine(m, day), self.machines.get(m)) else { return };
         if chance.in_thousand(10)
             && let Some((item, remark)) = chance.pick(&FIRST_TRY)
             && let (Some(asked), Some(result)) = (procedure.item(item), one_result(results, item))

@@ -25,9 +25,7 @@ mod walk;
 pub use planted::{Planted, planted};
 
 use crate::contents;
-use crate::logbook::layout::belongs;
-use crate::logbook::snapshot::Source;
-use crate::logbook::{FileContent, Snapshot};
+use crate::logbook::{FileContent, Snapshot, Source, belongs};
 use crate::record::{Date, Record};
 
 /// How large a demo is wanted.
@@ -62,7 +60,7 @@ pub struct Planned {
 pub fn plan(settings: &Settings) -> Plan {
     let settings = settings.within_bounds();
     let planted = planted(&settings);
-    let units = machines::units(settings.machines, planted.first_day.0);
+    let units = machines::units(settings.machines, planted.first_day.0, settings.last_day.0);
     let files = files::files(&settings, &planted, &units);
     let (contents, _) = contents::read(&snapshot(&files), &mut |_| {});
     let records = walk::records(&settings, &planted, &contents, &units);

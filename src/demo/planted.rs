@@ -67,7 +67,7 @@ pub fn planted(settings: &Settings) -> Planted {
     let last = settings.last_day.0;
     let first = months_before(last, settings.months);
     let length = (last - first).num_days();
-    let units = units(settings.machines, first);
+    let units = units(settings.machines, first, last);
     let regular: Vec<&Unit> = units.iter().filter(|unit| !unit.machine.spare).collect();
     let id = |n: usize| regular.get(n % regular.len().max(1)).map(|u| u.id.clone()).unwrap_or_default();
     let alone = regular.len() < 4;

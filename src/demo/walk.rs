@@ -15,7 +15,7 @@ use super::upkeep;
 use super::{Planned, Settings};
 use crate::contents::Contents;
 use crate::procedure::When;
-use crate::record::{Moment, Results};
+use crate::record::{Date, Moment, Results};
 use crate::register::{Machine, Role};
 use chrono::NaiveDate;
 
@@ -132,9 +132,9 @@ impl<'a> Walk<'a> {
         self.units.get(m).map_or("", |unit| unit.id.as_str())
     }
 
-    /// Returns a machine as its file says it is.
-    pub fn machine(&self, m: usize) -> Option<&'a Machine> {
-        self.contents.machines.get(self.id(m))
+    /// Returns a machine as its file says it was on a day.
+    pub fn machine(&self, m: usize, day: NaiveDate) -> Option<&'a Machine> {
+        self.contents.machine_on(self.id(m), Date(day))
     }
 
     /// Returns the people of a role who are there on a day, turned a little further each day.
@@ -223,6 +223,6 @@ impl<'a> Walk<'a> {
 
     /// Returns the procedure in force on a day for an occasion.
     pub fn in_force(&self, when: When, day: NaiveDate) -> Option<&'a crate::procedure::Procedure> {
-        self.contents.in_force_when(when, crate::record::Date(day))
+        self.contents.in_force_when(when, Date(day))
     }
 }

@@ -36,8 +36,11 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
     if let Some(limit) = &d.limit {
         group = group.element(Level::NOTE.with_name("limit").message(visible(limit)));
     }
-    if !d.help.is_empty() {
-        group = group.element(Level::HELP.message(visible(&d.help)));
+    let help: Vec<String> =
+        std::iter::once(d.help.as_str()).chain(d.paste.iter().flat_map(|p| p.lines())).map(visible).collect();
+    let help = help.join("\n");
+    if !help.is_empty() {
+        group = group.element(Level::HELP.message(help.as_str()));
     }
     let mut report = vec![group];
     for (excerpt, words, spot) in &elsewhere {
@@ -53,13 +56,6 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
     let renderer = if styled { Renderer::styled() } else { Renderer::plain() }.decor_style(DecorStyle::Ascii);
     let mut shown = renderer.render(&report);
     shown.push('\n');
-    if let Some(paste) = &d.paste {
-        for line in paste.lines() {
-            shown.push_str("      ");
-            shown.push_str(&visible(line));
-            shown.push('\n');
-        }
-    }
     shown
 }
 

@@ -1,5 +1,32 @@
-//! stub
-pub mod layout;
-pub mod snapshot;
-pub use layout::*;
-pub use snapshot::*;
+//! The logbook: a folder of plain files and its git history.
+//!
+//! Reads all files of a logbook as they are on disk or as they were in a commit, and adds files in
+//! commits of their own. Gives bytes and commit facts; what the bytes say is the business of `record`.
+//! All work with git is done in this process: no program is started and no hook is run.
+
+#![expect(clippy::disallowed_methods, reason = "the folder and its history are read and written here")]
+
+mod branch;
+mod commit;
+mod files;
+mod folder;
+mod history;
+mod index;
+mod layout;
+mod lives;
+mod lock;
+mod objects;
+mod pending;
+mod repository;
+mod snapshot;
+mod trouble;
+
+pub use commit::{Addition, Durability, Signature, commit_all, commit_each, create};
+pub use folder::{find, read_working_files};
+pub use history::{Altered, AlteredHow, altered_records, first_commits, has_history, read_commit};
+pub use layout::{
+    FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, numbered_record_path, parse_record_path,
+    record_path,
+};
+pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
+pub use trouble::Trouble;

@@ -98,26 +98,31 @@ pub fn judge(check: &Check, procedure: &Procedure, machine: &Machine) -> CheckJu
     for asked in asked(procedure, machine) {
         let pointer = step("/results", &asked.item.id);
         let entry = check.results.get(&asked.item.id);
-        let mut one = |each: Option<&str>, result: Option<&ItemResult>, pointer: String| {
-            items.push(judge_item(asked.item, machine, each, result, pointer));
+        let one = |each: Option<&str>, result: Option<&ItemResult>, pointer: String| {
+            judge_item(asked.item, machine, each, result, pointer)
         };
-        match (entry, asked.each.is_empty()) {
-            (None, true) => one(None, None, pointer),
-            (None, false) => asked.each.iter().for_each(|each| one(Some(each), None, pointer.clone())),
-            (Some(Entry::One(result)), true) => one(None, Some(result), pointer),
-            // One answer for all of them is enough when none of them was done or fitted.
-            (Some(Entry::One(result)), false) => {
-                asked.each.iter().for_each(|each| one(Some(each), Some(result), pointer.clone()));
-            }
-            (Some(Entry::Each(results)), _) => {
-                let wanted: Vec<Option<&str>> =
-                    if asked.each.is_empty() { vec![None] } else { asked.each.iter().map(|e| Some(*e)).collect() };
-                for each in wanted {
+        let each: Vec<Option<&str>> =
+            if asked.each.is_empty() { vec![None] } else { asked.each.iter().copied().map(Some).collect() };
+        match entry {
+            Some(Entry::Each(results)) => {
+                for each in each {
                     let found = results.iter().find(|(id, _)| Some(id.as_str()) == each);
                     let pointer = each.map_or_else(|| pointer.clone(), |each| step(&pointer, each));
-                    one(each, found.map(|(_, result)| result), pointer);
+                    items.push(one(each, found.map(|(_, result)| result), pointer));
                 }
             }
+            // One answer may stand for several vaporizers or gases only when none of them was looked at.
+            Some(Entry::One(result)) => {
+                let fits = asked.each.is_empty() || matches!(result.answer, Answer::NotDone(_) | Answer::NotFitted);
+                for each in each {
+                    let mut judged = one(each, Some(result), pointer.clone());
+                    if !fits {
+                        judged.verdict = Verdict::Unfit("one answer for several".to_owned());
+                    }
+                    items.push(judged);
+                }
+            }
+            None => items.extend(each.into_iter().map(|each| one(each, None, pointer.clone()))),
         }
     }
     let failed = items.iter().any(|item| item.verdict == Verdict::Fail);

@@ -154,6 +154,15 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
                 });
             }
         }
+        ValidationErrorKind::FalseSchema => faults.push(
+            Diagnostic::fault(
+                "unknown-field",
+                Place::key(path, pointer.clone()),
+                format!("{name} does not belong here"),
+            )
+            .label("not together with the others here")
+            .help("delete the line"),
+        ),
         _ if subschema.is_some_and(is_quantity) => faults.push(not_a_quantity(here, &name, node)),
         _ if subschema.is_some_and(is_moment) => faults.push(
             Diagnostic::fault("not-a-moment", here, format!("{name} is not a date and time with its offset"))
@@ -265,7 +274,6 @@ fn expectation(kind: &ValidationErrorKind, subschema: Option<&Value>) -> (String
         ValidationErrorKind::Minimum { limit } => format!("at least {limit}"),
         ValidationErrorKind::Maximum { limit } => format!("at most {limit}"),
         ValidationErrorKind::UniqueItems => "each only once".to_owned(),
-        ValidationErrorKind::FalseSchema => "does not belong here".to_owned(),
         ValidationErrorKind::PropertyNames { .. } => "one of these names does not fit".to_owned(),
         _ => "does not fit here".to_owned(),
     };

@@ -32,6 +32,30 @@ pub struct Machine {
     /// The maker's limits by item; each takes the place of the procedure's limit of the same thing.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub limits: BTreeMap<String, Vec<Limit>>,
+    /// How it was before, so that older checks are judged by the machine as it was then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub before: Vec<Before>,
+}
+
+/// What was different until and with a day; what is left out was as it is now.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Before {
+    pub until: Date,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gases: Option<Vec<String>>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cylinders: Option<BTreeMap<String, Cylinder>>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vaporizers: Option<Vec<String>>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scavenging: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fitted: Option<Vec<String>>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub compliance: Option<Quantity>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits: Option<BTreeMap<String, Vec<Limit>>>,
 }
 
 /// The days between which a machine belongs to the hospital's machines in use.
@@ -55,8 +79,52 @@ pub struct Cylinder {
 }
 
 impl Machine {
+    /// Returns the machine as it was on earlier days: each with the last day on which it was so, the oldest first.
+    pub fn earlier(&self) -> Vec<(Date, Machine)> {
+        let mut before: Vec<&Before> = self.before.iter().collect();
+        before.sort_by_key(|b| std::cmp::Reverse(b.until));
+        let mut machine = self.clone();
+        let mut earlier = Vec::new();
+        // Backwards in time, each change is undone on top of the later ones.
+        for b in before {
+            let Before { until, gases, cylinders, vaporizers, scavenging, fitted, compliance, limits } = b.clone();
+            machine.gases = gases.unwrap_or(machine.gases);
+            machine.cylinders = cylinders.unwrap_or(machine.cylinders);
+            machine.vaporizers = vaporizers.unwrap_or(machine.vaporizers);
+            machine.scavenging = scavenging.unwrap_or(machine.scavenging);
+            machine.fitted = fitted.unwrap_or(machine.fitted);
+            machine.compliance = compliance.or(machine.compliance);
+            machine.limits = limits.unwrap_or(machine.limits);
+            earlier.insert(0, (until, machine.clone()));
+        }
+        earlier
+    }
+
     /// Returns whether the machine belongs to the machines in use on a day.
     pub fn in_use_on(&self, date: Date) -> bool {
         self.in_use.from <= date && self.in_use.until.is_none_or(|until| date <= until)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn a_machine_is_remembered_as_it_was() {
+        let machine: Machine = serde_json::from_value(json!({
+            "name": "Theatre 1", "asset": "1", "serial": "1", "location": "here", "in-use": {"from": "2025-01-01"},
+            "gases": ["oxygen"], "vaporizers": ["desflurane", "sevoflurane"], "scavenging": "active",
+            "before": [
+                {"until": "2025-12-31", "gases": ["oxygen", "air"]},
+                {"until": "2026-05-31", "vaporizers": ["isoflurane", "sevoflurane"]},
+            ],
+        }))
+        .unwrap();
+        let earlier = machine.earlier();
+        let seen: Vec<(String, usize, &str)> =
+            earlier.iter().map(|(until, m)| (until.to_string(), m.gases.len(), m.vaporizers[0].as_str())).collect();
+        assert_eq!(seen, [("2025-12-31".to_owned(), 2, "isoflurane"), ("2026-05-31".to_owned(), 1, "isoflurane")]);
     }
 }

@@ -8,6 +8,6 @@ pub mod site;
 
 pub use calendar::Calendar;
 pub use limit::{Limit, LimitOf, Standing};
-pub use machine::{Cylinder, Machine};
+pub use machine::{Before, Cylinder, Machine};
 pub use person::{Person, Role};
 pub use site::Site;

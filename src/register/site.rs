@@ -34,9 +34,21 @@ pub struct ReportSettings {
     /// The standards, with their editions, that the binder answers to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub standards: Vec<String>,
+    /// The sheet that reports are printed on.
+    #[serde(default)]
+    pub paper: Paper,
     /// The roles that sign.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub signatures: Vec<String>,
+}
+
+/// A sheet of paper.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Paper {
+    #[default]
+    A4,
+    UsLetter,
 }
 
 mod zone {

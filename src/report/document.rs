@@ -1,5 +1,9 @@
 //! The report as a value: about, figures for scripts, and sections of plain blocks for people.
+//!
+//! Every text is plain: no markup, no escapes. [`Report::map_texts`] is the one place that knows where texts are,
+//! for a rendering that cannot carry every character.
 
+pub use crate::register::site::Paper;
 use serde::Serialize;
 
 /// A whole report.
@@ -37,6 +41,8 @@ pub struct About {
     pub records_counted: usize,
     pub records_left_out: usize,
     pub language: String,
+    /// The sheet the report is printed on.
+    pub paper: Paper,
     /// One line for the foot of every page: site, period, commit.
     pub foot: String,
 }
@@ -149,5 +155,63 @@ impl Column {
     /// Returns a column of numbers.
     pub fn right(title: &str) -> Column {
         Column { title: title.to_owned(), align: Align::Right }
+    }
+}
+
+impl Table {
+    /// Returns the number of columns that hold every cell, also of a row that is longer than the heads.
+    pub fn width(&self) -> usize {
+        self.rows.iter().map(Vec::len).max().unwrap_or(0).max(self.columns.len())
+    }
+
+    /// Returns how a column is set; one without a head is set left.
+    pub fn align(&self, column: usize) -> Align {
+        self.columns.get(column).map_or(Align::Left, |column| column.align)
+    }
+}
+
+impl Report {
+    /// Returns the report with every text that people read changed by `change`: not the ids, not the figures.
+    pub fn map_texts(&self, mut change: impl FnMut(&str) -> String) -> Report {
+        let mut report = self.clone();
+        let mut change = |text: &mut String| *text = change(text);
+        let about = &mut report.about;
+        for text in [
+            &mut about.title,
+            &mut about.site,
+            &mut about.period,
+            &mut about.period_words,
+            &mut about.from,
+            &mut about.to,
+            &mut about.as_of,
+            &mut about.foot,
+        ] {
+            change(text);
+        }
+        for section in &mut report.sections {
+            change(&mut section.title);
+            section.blocks.iter_mut().for_each(|block| block.change_texts(&mut change));
+        }
+        report
+    }
+}
+
+impl Block {
+    fn change_texts(&mut self, change: &mut impl FnMut(&mut String)) {
+        match self {
+            Block::Tiles(tiles) => tiles.iter_mut().for_each(|tile| {
+                [&mut tile.label, &mut tile.value, &mut tile.detail].into_iter().for_each(&mut *change);
+            }),
+            Block::Paragraph(text) | Block::Notice(text) | Block::Heading(text) => change(text),
+            Block::List(texts) | Block::Signatures(texts) => texts.iter_mut().for_each(change),
+            Block::Table(table) => {
+                change(&mut table.caption);
+                table.columns.iter_mut().for_each(|column| change(&mut column.title));
+                table.rows.iter_mut().flatten().for_each(change);
+            }
+            Block::Steps(steps) => steps.iter_mut().for_each(|step| {
+                [&mut step.when, &mut step.what, &mut step.who, &mut step.record].into_iter().for_each(&mut *change);
+            }),
+        }
     }
 }

@@ -71,7 +71,7 @@ fn take(life: &mut Life, contents: &Contents, filed: &Filed, late_after: Option<
     match &filed.record.body {
         Body::Check(check) => {
             let (Some(procedure), Some(machine)) =
-                (contents.procedure_of(check), contents.machines.get(&common.machine))
+                (contents.procedure_of(check), contents.machine_of(&common.machine, check))
             else {
                 return;
             };

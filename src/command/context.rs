@@ -1,0 +1,45 @@
+//! What every command is given: the logbook that was named, and the moment that counts as now.
+
+use crate::logbook;
+use crate::record::Moment;
+use anyhow::Context as _;
+use std::path::{Path, PathBuf};
+
+/// The surroundings of a command.
+pub struct Context {
+    logbook: Option<PathBuf>,
+    folder: PathBuf,
+    now: Moment,
+    /// Whether the moment was given on the command line.
+    now_given: bool,
+}
+
+impl Context {
+    /// Reads the clock, unless a moment was given, and the folder the program was started in.
+    pub fn new(logbook: Option<PathBuf>, now: Option<Moment>) -> anyhow::Result<Context> {
+        let folder = std::env::current_dir().context("the folder the program was started in cannot be read")?;
+        let clock = chrono::Local::now().fixed_offset();
+        let whole_second = clock - chrono::Duration::nanoseconds(i64::from(clock.timestamp_subsec_nanos()));
+        Ok(Context { logbook, folder, now: now.unwrap_or(Moment(whole_second)), now_given: now.is_some() })
+    }
+
+    /// Returns the moment that counts as now.
+    pub fn now(&self) -> Moment {
+        self.now
+    }
+
+    /// Returns the moment given on the command line, if one was.
+    pub fn given_now(&self) -> Option<Moment> {
+        self.now_given.then_some(self.now)
+    }
+
+    /// Finds the logbook: the folder that was named, or the nearest one at or above the current folder.
+    pub fn find_logbook(&self) -> anyhow::Result<PathBuf> {
+        logbook::find(&self.folder, self.logbook.as_deref())
+    }
+
+    /// Returns the folder the program was started in.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+}

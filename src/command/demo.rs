@@ -1,0 +1,123 @@
+//! `pinindex demo`: the logbook of an invented small hospital, with its history and a report.
+
+use super::Context;
+use super::init::{HOUSEKEEPING, make_empty};
+use super::opened::{Which, open};
+use super::progress;
+use super::record::message;
+use super::report::{self, Format};
+use super::show;
+use crate::cli::Outcome;
+use crate::contents;
+use crate::demo::{self, Plan, Settings};
+use crate::logbook::{self, Addition, Durability, FileContent, Signature, Snapshot, Source};
+use crate::record::{Date, Moment, write};
+use anyhow::Context as _;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Make the logbook of an invented small hospital, with its history and the report of its last full month
+#[derive(clap::Args, Debug)]
+#[command(
+    after_help = "Example:\n  pinindex demo demo-logbook\n  pinindex demo demo-logbook --machines 12 --months 24 --seed 7"
+)]
+pub struct Arguments {
+    /// The folder of the new logbook; it must be empty or not there yet
+    folder: PathBuf,
+
+    /// How many machines the hospital has
+    #[arg(long, default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..=40))]
+    machines: u16,
+
+    /// How many months the logbook covers, up to today
+    #[arg(long, default_value_t = 14, value_parser = clap::value_parser!(u16).range(1..=60))]
+    months: u16,
+
+    /// Another number makes another hospital; the same number and day make the same
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+}
+
+/// Runs the command.
+pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+    let root = context.folder().join(&arguments.folder);
+    make_empty(&root)?;
+    let plan = demo::plan(&Settings {
+        machines: usize::from(arguments.machines),
+        months: u32::from(arguments.months),
+        seed: arguments.seed,
+        last_day: Date(context.now().0.date_naive()),
+    });
+    write_logbook(&root, &plan)?;
+
+    let named = Context::new(Some(root.clone()), context.given_now())?;
+    let mut opened = open(&named, Which::Committed)?;
+    let tally = show::tally(&opened.located(opened.diagnostics.clone()), plan.records.len());
+    let summary = report::build(&named, &mut opened, None)?;
+    let mut out = anstream::stdout().lock();
+    writeln!(out, "{}: an invented hospital; its people, machines and records are invented too.", summary.about.site)?;
+    writeln!(out, "{tally}\n")?;
+    writeln!(out, "Report of {}:", summary.about.period_words)?;
+    drop(out);
+    let formats = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json];
+    let outcome = report::write(&summary, &root.join("reports"), &formats, None)?;
+    let folder = arguments.folder.display();
+    let mut out = anstream::stdout().lock();
+    writeln!(out, "\nOpen {folder}/reports/{}.pdf or .html. Then try:", summary.about.period)?;
+    writeln!(out, "  pinindex ready --logbook {folder}")?;
+    writeln!(out, "  pinindex history theatre-1 --logbook {folder}")?;
+    writeln!(out, "  pinindex validate --logbook {folder}")?;
+    Ok(outcome)
+}
+
+/// Commits the plan: the files in one commit, then every record in its own, by its recorder and at its time.
+fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
+    logbook::create(root)?;
+    let files: Vec<(String, String)> = plan
+        .files
+        .iter()
+        .cloned()
+        .chain(HOUSEKEEPING.iter().map(|(path, text)| ((*path).to_owned(), (*text).to_owned())))
+        .collect();
+    let snapshot = Snapshot {
+        files: files
+            .iter()
+            .filter(|(path, _)| logbook::belongs(path))
+            .map(|(path, text)| (path.clone(), FileContent::Bytes(text.as_bytes().into())))
+            .collect(),
+        source: Source::WorkingFiles { head: None, uncommitted: false },
+    };
+    let (contents, _) = contents::read(&snapshot, &mut |_| {});
+    let first = plan.records.first().map(|r| r.record.common.recorded).context("the demo has no records")?;
+    let signature = |id: &str, time: Moment| -> anyhow::Result<Signature> {
+        let person = contents.people.get(id).with_context(|| format!("`{id}` is not among the demo's people"))?;
+        Ok(Signature { name: person.name.clone(), email: person.email.clone(), time: time.0 })
+    };
+    // Whoever looks after the machines set the logbook up, an hour before its first record.
+    let starter = contents
+        .people
+        .iter()
+        .find(|(_, person)| person.role == crate::register::Role::Biomed)
+        .map(|(id, _)| id.clone())
+        .context("the demo has nobody to set the logbook up")?;
+    let set_up = signature(&starter, Moment(first.0 - chrono::Duration::hours(1)))?;
+    logbook::commit_all(root, &files, &set_up, &set_up, "Start the logbook\n")?;
+
+    let mut additions = Vec::with_capacity(plan.records.len());
+    for planned in &plan.records {
+        let recorder = signature(planned.record.common.recorder(), planned.record.common.recorded)?;
+        let filed = contents::Filed { path: planned.path.clone(), record: planned.record.clone() };
+        additions.push(Addition {
+            path: planned.path.clone(),
+            text: write::text(&planned.record)?,
+            author: recorder.clone(),
+            committer: recorder,
+            message: message(&contents, &filed),
+        });
+    }
+    let bar = progress::line("committing records:", additions.len());
+    // Invented records can be made again, so nothing waits for the disk.
+    logbook::commit_each(root, &additions, Durability::Fast, &mut |n| bar.set_position(n as u64))?;
+    bar.finish_and_clear();
+    Ok(())
+}

@@ -1,0 +1,201 @@
+//! `pinindex history`: a machine's life in order, with who, when and which commit.
+
+use super::Context;
+use super::opened::{Opened, Which, open};
+use super::record::message;
+use crate::cli::Outcome;
+use crate::contents::Standing;
+use crate::diagnostic::visible;
+use crate::logbook;
+use crate::procedure::Verdict;
+use crate::record::{Body, Moment};
+use serde::Serialize;
+use std::io::Write;
+
+/// Show a machine's life in order: checks, faults, repairs, releases, who, when, which commit
+#[derive(clap::Args, Debug)]
+#[command(
+    after_help = "Example:\n  pinindex history theatre-1\n  pinindex history theatre-1 --from 2026-10-01 --kind fault,repair,release"
+)]
+pub struct Arguments {
+    /// The machine's id
+    machine: String,
+
+    /// Only what happened on or after this day
+    #[arg(long, value_name = "DATE")]
+    from: Option<crate::record::Date>,
+
+    /// Only what happened on or before this day
+    #[arg(long, value_name = "DATE")]
+    until: Option<crate::record::Date>,
+
+    /// Only these kinds of record
+    #[arg(long, value_enum, value_delimiter = ',')]
+    kind: Vec<Kind>,
+
+    /// How to show it
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum Kind {
+    Check,
+    Fault,
+    Repair,
+    Release,
+    Service,
+    Void,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// For people
+    Human,
+    /// One JSON object a record and line
+    Json,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Line {
+    when: Moment,
+    recorded: Moment,
+    kind: &'static str,
+    what: String,
+    details: Vec<String>,
+    by: Vec<String>,
+    standing: String,
+    record: String,
+    commit: Option<String>,
+}
+
+/// Runs the command.
+pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+    let opened = open(context, Which::Committed)?;
+    let zone = opened.site()?.time_zone;
+    super::known_machine(&opened.contents, &arguments.machine)?;
+    let commits =
+        if logbook::has_history(&opened.root)? { logbook::first_commits(&opened.root)? } else { Default::default() };
+    let mut lines: Vec<Line> = Vec::new();
+    for filed in opened.contents.records.iter().filter(|f| f.record.common.machine == arguments.machine) {
+        let day = crate::record::Date(filed.record.when().date_in(zone));
+        let kind = filed.record.kind();
+        let wanted = arguments.kind.is_empty() || arguments.kind.iter().any(|k| word(*k) == kind);
+        let inside = arguments.from.is_none_or(|from| from <= day) && arguments.until.is_none_or(|until| day <= until);
+        if !wanted || !inside {
+            continue;
+        }
+        let subject = message(&opened.contents, filed);
+        let what = subject.lines().next().and_then(|l| l.split_once(": ")).map_or("", |(_, what)| what);
+        let what = what.rsplit_once(", ").map_or(what, |(what, _)| what).to_owned();
+        lines.push(Line {
+            when: filed.record.when().in_zone(zone),
+            recorded: filed.record.common.recorded.in_zone(zone),
+            kind,
+            what,
+            details: details(&opened, filed),
+            by: filed.record.common.by.clone(),
+            standing: match opened.contents.standing(&filed.path) {
+                Standing::Counts => "counts".to_owned(),
+                Standing::CorrectedBy(by) => format!("corrected by {by}"),
+                Standing::VoidedBy(by) => format!("void by {by}"),
+            },
+            record: filed.path.clone(),
+            commit: commits.get(&filed.path).map(|c| c.id.clone()),
+        });
+    }
+    lines.sort_by(|a, b| (a.when, &a.record).cmp(&(b.when, &b.record)));
+    let mut out = anstream::stdout().lock();
+    for line in &lines {
+        match arguments.format {
+            Format::Json => writeln!(out, "{}", serde_json::to_string(line)?)?,
+            Format::Human => write_line(&mut out, &opened, line)?,
+        }
+    }
+    if lines.is_empty() && arguments.format == Format::Human {
+        writeln!(out, "No such record of {}.", arguments.machine)?;
+    }
+    let unread: Vec<&String> = opened
+        .contents
+        .unreadable_records
+        .iter()
+        .filter(|path| logbook::parse_record_path(path).is_none_or(|name| name.machine == arguments.machine))
+        .collect();
+    if unread.is_empty() {
+        return Ok(Outcome::Clean);
+    }
+    let mut stderr = anstream::stderr().lock();
+    for path in unread {
+        writeln!(stderr, "not shown, because it could not be read: {path}; `pinindex validate {path}` says why")?;
+    }
+    Ok(Outcome::Faults)
+}
+
+fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Result<()> {
+    let people: Vec<&str> = line
+        .by
+        .iter()
+        .map(|id| opened.contents.people.get(id).map_or(id.as_str(), |person| person.name.as_str()))
+        .collect();
+    writeln!(out, "{}  {}", line.when.short(), visible(&line.what))?;
+    for detail in &line.details {
+        writeln!(out, "                  {}", visible(detail))?;
+    }
+    if line.standing != "counts" {
+        writeln!(out, "                  does not count: {}", visible(&line.standing))?;
+    }
+    let commit = line.commit.as_deref().map_or("not committed", |id| id.get(..10).unwrap_or(id));
+    writeln!(
+        out,
+        "                  {}, written down {} · {} · {commit}",
+        visible(&people.join(", ")),
+        line.recorded.short(),
+        line.record
+    )
+}
+
+/// Returns what else a person wants to know of a record, one line each.
+fn details(opened: &Opened, filed: &crate::contents::Filed) -> Vec<String> {
+    match &filed.record.body {
+        Body::Check(_) => {
+            let life = opened.lives.get(&filed.record.common.machine);
+            let Some(check) = life.and_then(|life| life.check(&filed.path)) else { return Vec::new() };
+            check
+                .judgement
+                .items
+                .iter()
+                .filter_map(|item| match &item.verdict {
+                    Verdict::Fail => {
+                        let limits: Vec<String> = item
+                            .measured
+                            .iter()
+                            .filter(|m| !m.met)
+                            .map(|m| format!("{} {}, limit {}", m.of.words(), m.value, m.limit.words()))
+                            .collect();
+                        let why = if limits.is_empty() { String::new() } else { format!(": {}", limits.join(", ")) };
+                        Some(format!("failed: {}{why}", item.place()))
+                    }
+                    Verdict::NotDone(because) => Some(format!("not done: {}, {because}", item.place())),
+                    _ => None,
+                })
+                .collect()
+        }
+        Body::Fault(fault) => vec![fault.what.trim().to_owned()],
+        Body::Repair(repair) => vec![repair.work.trim().to_owned()],
+        Body::Release(release) => vec![format!("proved by {}", release.proved_by)],
+        Body::Service(service) => vec![format!("{}; next due {}", service.work.trim(), service.next_due)],
+        Body::Void(void) => vec![format!("{}: {}", void.of, void.because.trim())],
+    }
+}
+
+fn word(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Check => "check",
+        Kind::Fault => "fault",
+        Kind::Repair => "repair",
+        Kind::Release => "release",
+        Kind::Service => "service",
+        Kind::Void => "void",
+    }
+}

@@ -1,0 +1,38 @@
+//! One file a command: read, call, write. Nothing is judged, counted or worded for a report here.
+
+#![expect(clippy::disallowed_methods, reason = "commands are where the world is touched")]
+
+pub mod completions;
+mod context;
+pub mod demo;
+pub mod explain;
+pub mod history;
+pub mod init;
+pub mod man;
+mod opened;
+mod progress;
+pub mod ready;
+pub mod record;
+pub mod report;
+mod show;
+mod typst;
+pub mod validate;
+
+pub use context::Context;
+
+use crate::contents::Contents;
+use crate::logbook::Trouble;
+use crate::record::shape::nearest;
+
+/// Returns a failure with a next step when the logbook has no such machine.
+fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {
+    if contents.machines.contains_key(machine) {
+        return Ok(());
+    }
+    let known: Vec<String> = contents.machines.keys().cloned().collect();
+    let help = match nearest(machine, &known) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("machines here: {}", known.join(", ")),
+    };
+    Err(Trouble::new(format!("there is no machine `{machine}` in this logbook"), help).into())
+}

@@ -1,0 +1,101 @@
+//! A logbook read and judged: the step that most commands begin with.
+
+use super::Context;
+use super::progress;
+use crate::contents::{self, Contents};
+use crate::diagnostic::{Diagnostic, Located, Severity};
+use crate::logbook::{self, FileContent, Snapshot};
+use crate::record::{Moment, places};
+use crate::register::Site;
+use crate::report::LeftOut;
+use crate::rule::{self, Facts};
+use crate::timeline::{self, Lives};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
+
+/// Which files to read.
+pub enum Which<'a> {
+    /// The files as they lie in the folder.
+    WorkingFiles,
+    /// The files of a commit.
+    Commit(&'a str),
+    /// The last commit, or the files in the folder when there is no history.
+    Committed,
+}
+
+/// A logbook that was read and judged.
+pub struct Opened {
+    pub root: PathBuf,
+    pub snapshot: Snapshot,
+    pub contents: Contents,
+    pub lives: Lives,
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// Finds, reads and judges a logbook.
+pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
+    let root = context.find_logbook()?;
+    let snapshot = match which {
+        Which::WorkingFiles => logbook::read_working_files(&root)?,
+        Which::Commit(rev) => logbook::read_commit(&root, rev)?,
+        Which::Committed if logbook::has_history(&root)? => logbook::read_commit(&root, "HEAD")?,
+        Which::Committed => logbook::read_working_files(&root)?,
+    };
+    let bar = progress::line("reading records:", snapshot.files.len());
+    let (contents, mut diagnostics) = contents::read(&snapshot, &mut |n| bar.set_position(n as u64));
+    bar.finish_and_clear();
+    let lives = timeline::lives(&contents);
+    diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now: context.now() }));
+    Ok(Opened { root, snapshot, contents, lives, diagnostics })
+}
+
+impl Opened {
+    /// Returns the site, or a failure when `site.yaml` has faults.
+    pub fn site(&self) -> anyhow::Result<&Site> {
+        self.contents.site.as_ref().ok_or_else(|| {
+            logbook::Trouble::new("`site.yaml` is missing or has faults", "run `pinindex validate site.yaml`").into()
+        })
+    }
+
+    /// Returns the diagnostics with their places found.
+    pub fn located(&self, diagnostics: Vec<Diagnostic>) -> Vec<Located> {
+        locate(&self.snapshot, diagnostics)
+    }
+
+    /// Takes out every record that has a fault, and tells which and why.
+    ///
+    /// What is left is replayed again, so that no figure rests on a record that was refused.
+    pub fn without_faulty(&mut self) -> Vec<LeftOut> {
+        let mut reasons: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for d in self.diagnostics.iter().filter(|d| d.severity == Severity::Fault) {
+            if d.place.path.starts_with("records/") {
+                reasons.entry(d.place.path.clone()).or_default().push(d.headline.clone());
+            }
+        }
+        let paths: BTreeSet<&str> = reasons.keys().map(String::as_str).collect();
+        self.contents = self.contents.without(&paths);
+        self.lives = timeline::lives(&self.contents);
+        reasons.into_iter().map(|(path, reasons)| LeftOut { path, reasons }).collect()
+    }
+
+    /// Returns the moment of the commit the files were read from.
+    pub fn commit_moment(&self) -> Option<Moment> {
+        match &self.snapshot.source {
+            logbook::Source::Commit(commit) => Some(Moment(commit.time)),
+            logbook::Source::WorkingFiles { .. } => None,
+        }
+    }
+}
+
+/// Finds the places of diagnostics in the files of a snapshot.
+pub fn locate(snapshot: &Snapshot, diagnostics: Vec<Diagnostic>) -> Vec<Located> {
+    places::locate(diagnostics, &|path| match snapshot.files.get(path) {
+        Some(FileContent::Bytes(bytes)) => Some(bytes.to_vec()),
+        _ => None,
+    })
+}
+
+/// Returns the text of a file of a snapshot, for excerpts.
+pub fn text_of(snapshot: &Snapshot, path: &str) -> Option<String> {
+    snapshot.bytes(path).map(|bytes| String::from_utf8_lossy(bytes).into_owned())
+}

@@ -1,0 +1,171 @@
+//! `pinindex report`: the monthly summary, in every form that was asked for.
+
+use super::Context;
+use super::opened::{Opened, Which, open};
+use super::typst::{Typeset, typeset};
+use crate::cli::Outcome;
+use crate::diagnostic::counted;
+use crate::logbook::Trouble;
+use crate::record::{Date, Moment};
+use crate::report::{self, Basis, BuiltFrom, Period, Report};
+use anyhow::Context as _;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Make the monthly summary as PDF, HTML, Markdown, CSV and JSON
+#[derive(clap::Args, Debug)]
+#[command(
+    after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-10 --format html,csv --output binder\n\n\
+    The report is built from the last commit, or from the one named with --commit.\n\
+    The same commit gives the same report. PDF needs the typst program on PATH."
+)]
+pub struct Arguments {
+    /// The month, such as 2026-10 [default: the last full month]
+    #[arg(value_name = "MONTH")]
+    period: Option<String>,
+
+    /// The folder to write to [default: reports/ in the logbook]
+    #[arg(long, value_name = "DIR")]
+    output: Option<PathBuf>,
+
+    /// Only these forms
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json])]
+    format: Vec<Format>,
+
+    /// Build from this commit, tag or branch
+    #[arg(long, value_name = "REV")]
+    commit: Option<String>,
+
+    /// A folder with further fonts for the PDF, for names in other scripts
+    #[arg(long, value_name = "DIR")]
+    fonts: Option<PathBuf>,
+}
+
+/// The forms of a report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Format {
+    /// For the binder; needs the typst program
+    Pdf,
+    /// One file for a browser, with a print style
+    Html,
+    /// Markdown
+    Md,
+    /// The figures, for a spreadsheet
+    Csv,
+    /// Everything, for scripts
+    Json,
+}
+
+/// Runs the command.
+pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+    let which = arguments.commit.as_deref().map_or(Which::Committed, Which::Commit);
+    let mut opened = open(context, which)?;
+    let report = build(context, &mut opened, arguments.period.as_deref())?;
+    let folder = match &arguments.output {
+        Some(folder) => context.folder().join(folder),
+        None => opened.root.join("reports"),
+    };
+    let fonts = arguments.fonts.as_ref().map(|fonts| context.folder().join(fonts));
+    write(&report, &folder, &arguments.format, fonts.as_deref())
+}
+
+/// Counts and words the report of a period.
+///
+/// Without a moment on the command line the clock plays no part: a report looks back from the end of its period, or
+/// from the commit when that came earlier.
+pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
+    let left_out = opened.without_faulty();
+    let site = opened.site()?;
+    let built = opened.commit_moment();
+    let looked_back = context.given_now().or(built).unwrap_or(context.now());
+    let period = match period {
+        Some(text) => Period::month(text).ok_or_else(|| {
+            Trouble::new(format!("`{text}` is not a month"), "write year and month, such as `pinindex report 2026-10`")
+        })?,
+        None => last_full_month(looked_back, site)?,
+    };
+    let as_of = Basis::as_of(site, period, looked_back);
+    if Date(as_of.date_in(site.time_zone)) < period.first {
+        return Err(Trouble::new(
+            format!("{} has not begun in this logbook's history", period.words()),
+            "ask for an earlier month",
+        )
+        .into());
+    }
+    let built_from = opened
+        .snapshot
+        .commit()
+        .filter(|_| built.is_some())
+        .map(|commit| BuiltFrom { commit: commit.id.clone(), time: Moment(commit.time) });
+    Ok(report::build(&Basis {
+        site,
+        contents: &opened.contents,
+        lives: &opened.lives,
+        period,
+        as_of,
+        built_from,
+        left_out: &left_out,
+    }))
+}
+
+fn last_full_month(moment: Moment, site: &crate::register::Site) -> anyhow::Result<Period> {
+    Period::containing(Date(moment.date_in(site.time_zone)))
+        .and_then(Period::before)
+        .context("there is no month before this one")
+}
+
+/// Writes a report in the forms asked for, and names what to open.
+pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&Path>) -> anyhow::Result<Outcome> {
+    std::fs::create_dir_all(folder).with_context(|| format!("folder `{}` cannot be made", folder.display()))?;
+    let mut out = anstream::stdout().lock();
+    for format in formats {
+        let (end, content) = match format {
+            Format::Html => ("html", report::html::render(report).into_bytes()),
+            Format::Md => ("md", report::markdown::render(report).into_bytes()),
+            Format::Csv => ("csv", report::figures::csv(report).into_bytes()),
+            Format::Json => ("json", report::figures::json(report).into_bytes()),
+            Format::Pdf => match typeset(report, fonts)? {
+                Typeset::Pdf(pdf) => ("pdf", pdf),
+                other => {
+                    writeln!(out, "no PDF: {}", why_not(&other))?;
+                    continue;
+                }
+            },
+        };
+        let path = folder.join(format!("{}.{end}", report.about.period));
+        replace(&path, &content)?;
+        writeln!(out, "{}", path.display())?;
+    }
+    let left_out = report.about.records_left_out;
+    if left_out == 0 {
+        return Ok(Outcome::Clean);
+    }
+    writeln!(
+        anstream::stderr().lock(),
+        "{} with faults left out; the report names them, `pinindex validate` says what to do",
+        counted(left_out, "record")
+    )?;
+    Ok(Outcome::Faults)
+}
+
+fn why_not(typeset: &Typeset) -> String {
+    match typeset {
+        Typeset::Pdf(_) => String::new(),
+        Typeset::NoProgram => "the typst program is not on PATH. The HTML page prints well from any browser; \
+             `cargo install --locked typst-cli` brings the program"
+            .to_owned(),
+        Typeset::TooOld(version) => {
+            format!("the typst program is too old ({version}); version 0.14 or later is needed")
+        }
+        Typeset::Failed(words) => format!("the typst program stopped: {words}"),
+    }
+}
+
+/// Writes beside and renames, so that a report is never half there.
+fn replace(path: &Path, content: &[u8]) -> anyhow::Result<()> {
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(".unfinished");
+    std::fs::write(&beside, content)
+        .and_then(|()| std::fs::rename(&beside, path))
+        .with_context(|| format!("`{}` cannot be written", path.display()))
+}

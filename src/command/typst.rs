@@ -1,0 +1,114 @@
+//! Runs the typst program on a report, in a scratch folder that is gone afterwards.
+//!
+//! The program is the one on PATH, without a shell and without the settings that would change the result. That it
+//! is missing or old is an answer, not a failure: the other renderings need no program.
+
+use std::fs;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use anyhow::Context;
+
+use crate::report::{Report, typeset};
+
+/// The oldest version whose PDF/A-3a and PDF/UA-1 the report is made with.
+const OLDEST: (u32, u32) = (0, 14);
+
+/// What came of setting a report as a PDF.
+#[derive(Debug)]
+pub enum Typeset {
+    Pdf(Vec<u8>),
+    /// There is no program named typst on PATH.
+    NoProgram,
+    /// The program is older than 0.14; this is what it says of itself.
+    TooOld(String),
+    /// The program found fault; these are its words.
+    Failed(String),
+}
+
+/// Sets the report as a PDF with our fonts and those of a folder.
+pub fn typeset(report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Typeset> {
+    let scratch = tempfile::Builder::new().prefix("pinindex-").tempdir().context("could not make a scratch folder")?;
+    let version = match typst(scratch.path()).arg("--version").output() {
+        Ok(output) => String::from_utf8_lossy(&output.stdout).trim().to_owned(),
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Typeset::NoProgram),
+        Err(error) => return Err(error).context("could not run `typst`"),
+    };
+    if !recent(&version) {
+        return Ok(Typeset::TooOld(version));
+    }
+    let fonts = extra_fonts.map(read_fonts).transpose()?.unwrap_or_default();
+    for (path, content) in typeset::inputs(report, &fonts) {
+        write(&scratch.path().join(&path), &content)
+            .with_context(|| format!("could not write scratch file `{path}`"))?;
+    }
+    let Output { status, stderr, .. } = typst(scratch.path())
+        .args(typeset::arguments(report.about.timestamp))
+        .output()
+        .context("could not run `typst`")?;
+    if !status.success() {
+        return Ok(Typeset::Failed(String::from_utf8_lossy(&stderr).trim().to_owned()));
+    }
+    let pdf = fs::read(scratch.path().join(typeset::PDF)).context("`typst` said it was done but left no PDF")?;
+    Ok(Typeset::Pdf(pdf))
+}
+
+/// Returns the program in a folder, deaf to the settings of the person who runs it.
+fn typst(folder: &Path) -> Command {
+    let mut command = Command::new("typst");
+    command.current_dir(folder).env_remove("SOURCE_DATE_EPOCH");
+    for (name, _) in std::env::vars_os() {
+        if name.to_string_lossy().to_uppercase().starts_with("TYPST_") {
+            command.env_remove(name);
+        }
+    }
+    command
+}
+
+/// Returns whether `typst 0.15.1 (..)` is recent enough; what can't be read is taken for old.
+fn recent(version: &str) -> bool {
+    let mut numbers = version.split_whitespace().nth(1).unwrap_or_default().split('.').map(str::parse::<u32>);
+    match (numbers.next(), numbers.next()) {
+        (Some(Ok(major)), Some(Ok(minor))) => (major, minor) >= OLDEST,
+        _ => false,
+    }
+}
+
+/// Returns the font files of a folder in the order of their names.
+fn read_fonts(folder: &Path) -> anyhow::Result<Vec<Vec<u8>>> {
+    let is_font = |path: &Path| {
+        let extension = path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
+        ["ttf", "otf", "ttc", "otc"].contains(&extension.as_str())
+    };
+    let mut paths = Vec::new();
+    for entry in fs::read_dir(folder).with_context(|| format!("could not read the fonts in `{}`", folder.display()))? {
+        paths.push(entry?.path());
+    }
+    paths.retain(|path| is_font(path));
+    paths.sort();
+    let read = |path: &PathBuf| fs::read(path).with_context(|| format!("could not read the font `{}`", path.display()));
+    paths.iter().map(read).collect()
+}
+
+fn write(path: &Path, content: &[u8]) -> std::io::Result<()> {
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder)?;
+    }
+    fs::write(path, content)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::recent;
+
+    #[test]
+    fn versions_are_compared_as_numbers() {
+        for new in ["typst 0.14.0", "typst 0.15.1 (unknown commit)", "typst 1.0.0", "typst 0.100.0"] {
+            assert!(recent(new), "{new}");
+        }
+        for old in ["typst 0.13.1 (abc)", "typst 0.9.0", "typst", "", "another program"] {
+            assert!(!recent(old), "{old}");
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! `pinindex validate`: every fault of every file, and what good records say about machines.
+
+use super::Context;
+use super::opened::{Which, open, text_of};
+use super::show::{self, Format};
+use crate::cli::Outcome;
+use crate::diagnostic::{Located, Severity, counted};
+use crate::logbook::parse_record_path;
+use crate::record::Date;
+use std::io::Write;
+use std::path::{Component, Path, PathBuf};
+
+/// Check every file of the logbook and show all faults, and the findings of the last days
+#[derive(clap::Args, Debug)]
+#[command(after_help = "Example:\n  pinindex validate\n  pinindex validate records/2026/11 --findings all\n\n\
+    A fault is something wrong with a record; it sets exit status 1.\n\
+    A finding is something a good record says about a machine or about the work.")]
+pub struct Arguments {
+    /// Only these files and folders of the logbook
+    paths: Vec<PathBuf>,
+
+    /// Judge the files of this commit, tag or branch instead of those in the folder
+    #[arg(long, value_name = "REV")]
+    commit: Option<String>,
+
+    /// How to show them
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+
+    /// Which findings to show [default: recent for human, all otherwise or when paths are given]
+    #[arg(long, value_enum)]
+    findings: Option<Findings>,
+}
+
+/// Which findings are shown; all are counted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum Findings {
+    /// Those of the last seven days
+    Recent,
+    /// All of them
+    All,
+    /// None
+    None,
+}
+
+/// Runs the command.
+pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+    let which = arguments.commit.as_deref().map_or(Which::WorkingFiles, Which::Commit);
+    let opened = open(context, which)?;
+    let wanted: Vec<String> = arguments.paths.iter().map(|path| relative(context, &opened.root, path)).collect();
+    let located: Vec<Located> = opened
+        .located(opened.diagnostics.clone())
+        .into_iter()
+        .filter(|l| wanted.is_empty() || wanted.iter().any(|path| within(&l.spot.path, path)))
+        .collect();
+
+    let findings = arguments.findings.unwrap_or(match arguments.format {
+        Format::Human if wanted.is_empty() => Findings::Recent,
+        _ => Findings::All,
+    });
+    let since = Date(context.now().0.date_naive() - chrono::Days::new(7));
+    let shown: Vec<Located> = located
+        .iter()
+        .filter(|l| l.diagnostic.severity == Severity::Fault || is_shown(l, findings, since))
+        .cloned()
+        .collect();
+    let mut out = anstream::stdout().lock();
+    show::diagnostics(&mut out, arguments.format, &shown, &|path| text_of(&opened.snapshot, path))?;
+    if arguments.format == Format::Human {
+        let records = opened.snapshot.files.keys().filter(|p| p.starts_with("records/"));
+        let records = records.filter(|p| wanted.is_empty() || wanted.iter().any(|w| within(p, w))).count();
+        writeln!(out, "{}", show::tally(&located, records))?;
+        let hidden = located.len() - shown.len();
+        if hidden > 0 {
+            writeln!(
+                out,
+                "{} not shown; `pinindex validate --findings all` shows all of them",
+                counted(hidden, "older finding")
+            )?;
+        }
+    }
+    let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
+    Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+}
+
+/// A finding about something that is not a record, such as a service that is due, is always recent.
+fn is_shown(located: &Located, findings: Findings, since: Date) -> bool {
+    match findings {
+        Findings::All => true,
+        Findings::None => false,
+        Findings::Recent => parse_record_path(&located.spot.path).is_none_or(|name| Date(name.date) >= since),
+    }
+}
+
+/// Returns a path as the logbook names it, for a path typed from the current folder or from the logbook's.
+fn relative(context: &Context, root: &Path, path: &Path) -> String {
+    let typed = context.folder().join(path);
+    let inside = typed
+        .canonicalize()
+        .ok()
+        .zip(root.canonicalize().ok())
+        .and_then(|(typed, root)| typed.strip_prefix(root).map(Path::to_path_buf).ok());
+    let path = inside.unwrap_or_else(|| path.to_path_buf());
+    let parts: Vec<String> = path
+        .components()
+        .filter(|part| !matches!(part, Component::CurDir))
+        .map(|part| part.as_os_str().to_string_lossy().into_owned())
+        .collect();
+    parts.join("/")
+}
+
+fn within(path: &str, wanted: &str) -> bool {
+    wanted.is_empty() || path == wanted || path.strip_prefix(wanted).is_some_and(|rest| rest.starts_with('/'))
+}

@@ -1,0 +1,149 @@
+//! The branch: where it stands, whether it may be moved, and moving it.
+//!
+//! The branch moves once per command, from the very commit that was read at the start and from no
+//! other. Whoever commits in between makes the move fail instead of losing a commit.
+
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+use gix::ObjectId;
+use gix::refs::Target;
+use gix::refs::transaction::{PreviousValue, RefEdit};
+
+use super::commit::Signature;
+use super::files;
+use super::index;
+use super::objects;
+use super::trouble::Trouble;
+
+/// The branch that `HEAD` names, and the commit it stands at.
+pub(super) struct Branch {
+    name: gix::refs::FullName,
+    /// Nothing while the branch has no commit yet.
+    pub(super) tip: Option<ObjectId>,
+    /// The files of the tip; the empty tree while there is no commit.
+    pub(super) tree: ObjectId,
+}
+
+/// Returns the branch of a repository that is ready for a commit, or refuses.
+pub(super) fn read(repo: &gix::Repository) -> Result<Branch> {
+    if let Some(state) = repo.state() {
+        return Err(Trouble::new(
+            format!("git is in the middle of something else here ({})", words(&state)),
+            "run `git status` and finish or abort it first",
+        )
+        .into());
+    }
+    let head = repo.head()?;
+    let Some(name) = head.referent_name().map(ToOwned::to_owned) else {
+        return Err(Trouble::new(
+            "the logbook stands at an old commit and on no branch",
+            "run `git switch main` to go back to the newest records",
+        )
+        .into());
+    };
+    let tip = head.id().map(gix::Id::detach);
+    let tree = repo.head_tree_id_or_empty()?.detach();
+    Ok(Branch { name, tip, tree })
+}
+
+fn words(state: &gix::state::InProgress) -> &'static str {
+    use gix::state::InProgress::*;
+    match state {
+        Merge => "a merge",
+        Rebase | RebaseInteractive => "a rebase",
+        CherryPick | CherryPickSequence => "a cherry-pick",
+        Revert | RevertSequence => "a revert",
+        Bisect => "a bisect",
+        ApplyMailbox | ApplyMailboxRebase => "applying patches",
+    }
+}
+
+/// Whether the branch was moved.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Move {
+    Done,
+    /// Someone else moved the branch since it was read.
+    Overtaken,
+}
+
+impl Branch {
+    /// Moves the branch from the tip that was read to `new`.
+    pub(super) fn advance(
+        &self,
+        repo: &gix::Repository,
+        new: ObjectId,
+        by: &Signature,
+        message: &str,
+        sync: bool,
+    ) -> Result<Move> {
+        let expected = match self.tip {
+            Some(tip) => PreviousValue::MustExistAndMatch(Target::Object(tip)),
+            None => PreviousValue::MustNotExist,
+        };
+        let first_line = message.lines().next().unwrap_or_default();
+        let kind = if self.tip.is_none() { "commit (initial)" } else { "commit" };
+        let log = format!("{kind}: {first_line}");
+        let head = gix::refs::FullName::try_from("HEAD").context("cannot name HEAD")?;
+        let edit = RefEdit::update(head, new, expected, log).with_deref(true);
+        let by = objects::signature(by);
+        let mut time = gix::date::parse::TimeBuf::default();
+        match repo.edit_references_as([edit], Some(by.to_ref(&mut time))) {
+            Ok(_) => {
+                if sync {
+                    self.sync(repo)?;
+                }
+                Ok(Move::Done)
+            }
+            Err(error) => {
+                if self.tip_now(repo)? != self.tip {
+                    return Ok(Move::Overtaken);
+                }
+                match self.lock_files(repo).into_iter().find(|path| path.exists()) {
+                    Some(path) => Err(index::locked(&path).into()),
+                    None => Err(anyhow::Error::from(error).context("cannot move the branch to the new commit")),
+                }
+            }
+        }
+    }
+
+    /// Refuses if another program's lock lies on the branch.
+    pub(super) fn refuse_locks(&self, repo: &gix::Repository) -> Result<()> {
+        let begun = std::time::Instant::now();
+        loop {
+            let Some(path) = self.lock_files(repo).into_iter().find(|path| path.exists()) else {
+                return Ok(());
+            };
+            if begun.elapsed() > std::time::Duration::from_secs(1) {
+                return Err(index::locked(&path).into());
+            }
+            std::thread::sleep(std::time::Duration::from_millis(20));
+        }
+    }
+
+    fn tip_now(&self, repo: &gix::Repository) -> Result<Option<ObjectId>> {
+        let found = repo.try_find_reference(&self.name)?;
+        Ok(found.and_then(|found| found.target().try_id().map(ToOwned::to_owned)))
+    }
+
+    fn place(&self, repo: &gix::Repository) -> PathBuf {
+        repo.common_dir().join(self.name.as_bstr().to_string())
+    }
+
+    fn lock_files(&self, repo: &gix::Repository) -> Vec<PathBuf> {
+        [self.place(repo), repo.git_dir().join("HEAD")]
+            .into_iter()
+            .map(|place| {
+                let mut name = place.into_os_string();
+                name.push(".lock");
+                PathBuf::from(name)
+            })
+            .collect()
+    }
+
+    fn sync(&self, repo: &gix::Repository) -> Result<()> {
+        let place = self.place(repo);
+        let all = place.ancestors().take_while(|path| path.starts_with(repo.common_dir()));
+        files::sync_all(&all.map(Path::to_path_buf).collect::<Vec<_>>())
+    }
+}

@@ -1,0 +1,243 @@
+//! What git remembers of a logbook: its files in a commit, and when each record came in.
+//!
+//! Takes a folder and a revision, gives a snapshot or commit facts by path. What is wrong with a file
+//! (a link, too large, not readable) is listed in its place, so that one bad file hides no other.
+
+use std::collections::{BTreeMap, HashMap};
+use std::path::Path;
+use std::sync::Arc;
+
+use anyhow::{Context, Result, anyhow};
+use gix::ObjectId;
+use gix::bstr::ByteSlice;
+use gix::objs::tree::EntryKind;
+
+use super::layout::{self, FOLDERS, SIZE_LIMIT};
+use super::lives;
+use super::repository;
+use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
+use super::trouble::Trouble;
+
+/// Below this number of files a second thread costs more than it saves.
+const FILES_WORTH_A_THREAD: usize = 1000;
+const MOST_THREADS: usize = 8;
+
+/// Returns whether `root` is the top of a git repository with at least one commit.
+pub fn has_history(root: &Path) -> Result<bool> {
+    if !repository::is_top(root) {
+        return Ok(false);
+    }
+    let repo = repository::open(root)?;
+    Ok(repo.head()?.id().is_some())
+}
+
+/// Returns all files of the logbook in `root` as they were in the commit named by `rev`.
+///
+/// `rev` is what git would take: `HEAD`, a branch, a tag, or the first digits of a commit.
+pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
+    let repo = repository::open(root)?;
+    let commit = find_commit(&repo, rev)?;
+    let info = repository::commit_info(&commit)?;
+    let listed = list_files(&repo, commit.tree_id()?.detach())?;
+    let files = read_files(&repo, listed)?;
+    Ok(Snapshot { files, source: Source::Commit(info) })
+}
+
+fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
+    let unknown = || {
+        Trouble::new(
+            format!("the logbook's history has no commit `{rev}`"),
+            "run `git log --oneline` in the logbook to see its commits",
+        )
+    };
+    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?.object()?;
+    Ok(object.peel_to_commit().map_err(|_| unknown())?)
+}
+
+/// A file in a commit, not yet read.
+struct Listed {
+    path: String,
+    is_text: bool,
+    kind: EntryKind,
+    id: ObjectId,
+}
+
+/// Returns the files that belong to the logbook in a tree, without reading them.
+fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
+    let mut listed = Vec::new();
+    // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
+    let mut open = vec![(String::new(), true, root)];
+    while let Some((folder, folder_is_text, id)) = open.pop() {
+        let tree = repo.find_tree(id).with_context(|| format!("cannot read the folder `{folder}` in git"))?;
+        for entry in tree.iter() {
+            let entry = entry?;
+            let name = entry.filename();
+            let is_text = folder_is_text && name.to_str().is_ok();
+            let path = format!("{folder}{}", name.to_str_lossy());
+            let kind = entry.mode().kind();
+            if kind == EntryKind::Tree {
+                if !folder.is_empty() || FOLDERS.contains(&path.as_str()) {
+                    open.push((format!("{path}/"), is_text, entry.object_id()));
+                }
+            } else if layout::belongs(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
+                // A link or a file in place of a folder is listed as well, as it is on disk.
+                listed.push(Listed { path, is_text, kind, id: entry.object_id() });
+            }
+        }
+    }
+    Ok(listed)
+}
+
+fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<String, FileContent>> {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from).min(MOST_THREADS);
+    let threads = if listed.len() < FILES_WORTH_A_THREAD { 1 } else { cores };
+    let share = listed.len().div_ceil(threads).max(1);
+    let repo = repo.clone().into_sync();
+    let parts = std::thread::scope(|scope| {
+        let workers: Vec<_> = listed
+            .chunks(share)
+            .map(|chunk| {
+                let repo = repo.to_thread_local();
+                scope.spawn(move || -> Vec<(String, FileContent)> {
+                    chunk.iter().map(|file| (file.path.clone(), read_file(&repo, file))).collect()
+                })
+            })
+            .collect();
+        workers.into_iter().map(std::thread::ScopedJoinHandle::join).collect::<Vec<_>>()
+    });
+    let mut files = BTreeMap::new();
+    for part in parts {
+        files.extend(part.map_err(|_| anyhow!("reading the files of a commit stopped half-way"))?);
+    }
+    Ok(files)
+}
+
+fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
+    let reason = |text: &str| FileContent::Unreadable(text.to_owned());
+    match file.kind {
+        EntryKind::Link => return FileContent::Link,
+        EntryKind::Commit => return reason("it is another git repository (a submodule)"),
+        _ if !file.is_text => return reason("its name is not text (UTF-8)"),
+        EntryKind::Blob | EntryKind::BlobExecutable | EntryKind::Tree => {}
+    }
+    // The size is asked first, because a small packed object can unfold to any size.
+    match repo.find_header(file.id) {
+        Ok(header) if header.size() > SIZE_LIMIT => FileContent::TooLarge(header.size()),
+        Ok(_) => match repo.find_blob(file.id) {
+            Ok(mut blob) => FileContent::Bytes(Arc::from(blob.take_data())),
+            Err(error) => reason(&format!("git cannot give its content: {error}")),
+        },
+        Err(error) => reason(&format!("git cannot give its content: {error}")),
+    }
+}
+
+/// Returns the commit that the working files stand on, and whether any of them differs from it.
+///
+/// A line ending that git changed on checkout is not a difference.
+pub(super) fn compare_with_head(
+    root: &Path,
+    files: &BTreeMap<String, FileContent>,
+) -> Result<(Option<CommitInfo>, bool)> {
+    if !repository::is_top(root) {
+        return Ok((None, false));
+    }
+    let repo = repository::open(root)?;
+    if repo.head()?.id().is_none() {
+        return Ok((None, !files.is_empty()));
+    }
+    let commit = repo.head_commit()?;
+    let listed = list_files(&repo, commit.tree_id()?.detach())?;
+    let mut uncommitted = listed.len() != files.len();
+    for file in &listed {
+        uncommitted = uncommitted || !files.get(&file.path).is_some_and(|content| is_same(file, content));
+    }
+    Ok((Some(repository::commit_info(&commit)?), uncommitted))
+}
+
+fn is_same(committed: &Listed, content: &FileContent) -> bool {
+    match content {
+        FileContent::Bytes(bytes) => {
+            let has_id = |bytes: &[u8]| {
+                gix::objs::compute_hash(committed.id.kind(), gix::objs::Kind::Blob, bytes)
+                    .is_ok_and(|id| id == committed.id)
+            };
+            has_id(bytes) || (bytes.contains_str("\r\n") && has_id(&bytes.replace("\r\n", "\n")))
+        }
+        // What was not read cannot be compared; the reader of the snapshot is told about it anyway.
+        FileContent::TooLarge(_) | FileContent::Unreadable(_) => true,
+        FileContent::Link => committed.kind == EntryKind::Link,
+    }
+}
+
+/// Returns, for every path that was ever under `records/`, the commit that added it first.
+///
+/// A merge adds only what none of its parents had. Paths that are no longer there are included.
+pub fn first_commits(root: &Path) -> Result<BTreeMap<String, CommitInfo>> {
+    let repo = repository::open(root)?;
+    let lives = lives::of_records(&repo)?;
+    let mut infos = Infos { repo: &repo, known: HashMap::new() };
+    lives.into_iter().map(|(path, life)| Ok((path, infos.get(life.added)?))).collect()
+}
+
+/// A record that is no longer what was first committed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Altered {
+    pub path: String,
+    pub how: AlteredHow,
+    /// The commit that added the record.
+    pub added: CommitInfo,
+    /// The last commit that changed it, where a single commit can be named.
+    pub by: Option<CommitInfo>,
+}
+
+/// What became of a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AlteredHow {
+    Edited,
+    Removed,
+}
+
+/// Returns the records that in `HEAD` differ from what was first committed, in order of their paths.
+///
+/// In a logbook that is only ever added to, this list is empty.
+pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
+    let repo = repository::open(root)?;
+    let lives = lives::of_records(&repo)?;
+    if lives.is_empty() {
+        return Ok(Vec::new());
+    }
+    let tree = repo.head_commit()?.tree_id()?.detach();
+    let now: HashMap<String, ObjectId> =
+        list_files(&repo, tree)?.into_iter().map(|file| (file.path, file.id)).collect();
+    let mut infos = Infos { repo: &repo, known: HashMap::new() };
+    let mut altered = Vec::new();
+    for (path, life) in lives {
+        let how = match now.get(&path) {
+            Some(id) if *id == life.blob => continue,
+            Some(_) => AlteredHow::Edited,
+            None if layout::belongs(&path) => AlteredHow::Removed,
+            None => continue,
+        };
+        let added = infos.get(life.added)?;
+        let by = life.touched.map(|id| infos.get(id)).transpose()?;
+        altered.push(Altered { path, how, added, by });
+    }
+    Ok(altered)
+}
+
+/// Commit facts, each read once.
+struct Infos<'repo> {
+    repo: &'repo gix::Repository,
+    known: HashMap<ObjectId, CommitInfo>,
+}
+
+impl Infos<'_> {
+    fn get(&mut self, id: ObjectId) -> Result<CommitInfo> {
+        if let Some(info) = self.known.get(&id) {
+            return Ok(info.clone());
+        }
+        let info = repository::commit_info(&self.repo.find_commit(id)?)?;
+        self.known.insert(id, info.clone());
+        Ok(info)
+    }
+}

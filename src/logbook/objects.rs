@@ -1,0 +1,146 @@
+//! Git's objects: what a commit is made of before any branch knows it.
+//!
+//! Takes the files of each commit, gives the ids of the commits. Until the branch moves nobody sees
+//! them, so a crash in here leaves nothing but a little rubbish that git collects by itself.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use anyhow::Result;
+use chrono::{DateTime, FixedOffset};
+use gix::ObjectId;
+use gix::objs::tree::EntryKind;
+
+use super::commit::Signature;
+use super::files;
+
+/// The files of one commit and who answers for them.
+pub(super) struct Draft<'a> {
+    pub(super) files: Vec<(&'a str, &'a str)>,
+    pub(super) author: &'a Signature,
+    pub(super) committer: &'a Signature,
+    pub(super) message: &'a str,
+}
+
+/// The objects that were made.
+#[derive(Default)]
+pub(super) struct Made {
+    /// The commits, in order.
+    pub(super) commits: Vec<ObjectId>,
+    /// Every file added, with the id of its content.
+    pub(super) files: Vec<(String, ObjectId)>,
+    all: Vec<ObjectId>,
+}
+
+/// Makes one commit of each draft, each on top of the one before, the first on top of `parent`.
+pub(super) fn make(
+    repo: &gix::Repository,
+    parent: Option<ObjectId>,
+    tree: ObjectId,
+    drafts: &[Draft<'_>],
+    progress: &mut dyn FnMut(usize),
+) -> Result<Made> {
+    let mut made = Made::default();
+    let mut parent = parent;
+    let mut editor = repo.edit_tree(tree)?.detach();
+    for draft in drafts {
+        for (path, text) in &draft.files {
+            let blob = repo.write_blob(text)?.detach();
+            editor.upsert(path.split('/'), EntryKind::Blob, blob)?;
+            made.all.push(blob);
+            made.files.push(((*path).to_owned(), blob));
+        }
+        let tree = editor.write(|tree| {
+            let id = repo.write_object(tree)?.detach();
+            made.all.push(id);
+            Ok::<_, gix::Error>(id)
+        })?;
+        let commit = gix::objs::Commit {
+            message: message(draft.message).into(),
+            tree,
+            author: signature(draft.author),
+            committer: signature(draft.committer),
+            encoding: None,
+            parents: parent.into_iter().collect(),
+            extra_headers: Vec::new(),
+        };
+        let id = repo.write_object(&commit)?.detach();
+        made.all.push(id);
+        made.commits.push(id);
+        parent = Some(id);
+        progress(made.commits.len());
+    }
+    Ok(made)
+}
+
+/// Makes sure that all objects made survive a power cut.
+pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
+    let store = repo.common_dir().join("objects");
+    let places: BTreeSet<PathBuf> = made
+        .all
+        .iter()
+        .map(|id| {
+            let digits = id.to_string();
+            store.join(&digits[..2]).join(&digits[2..])
+        })
+        // An object that was known before is possibly in a pack, which git has synced.
+        .filter(|place| place.exists())
+        .collect();
+    let mut folders: BTreeSet<PathBuf> =
+        places.iter().filter_map(|place| place.parent()).map(Path::to_path_buf).collect();
+    folders.insert(store);
+    files::sync_all(&places.into_iter().collect::<Vec<_>>())?;
+    files::sync_all(&folders.into_iter().collect::<Vec<_>>())
+}
+
+/// Returns a signature that git accepts: the signs with a meaning of their own are left out.
+pub(super) fn signature(from: &Signature) -> gix::actor::Signature {
+    let name = plain(&from.name);
+    gix::actor::Signature {
+        name: if name.is_empty() { "unknown".into() } else { name.into() },
+        email: plain(&from.email).replace(' ', "").into(),
+        time: time(from.time),
+    }
+}
+
+fn time(when: DateTime<FixedOffset>) -> gix::date::Time {
+    gix::date::Time {
+        // Before 1970 git knows no time.
+        seconds: when.timestamp().max(0),
+        offset: when.offset().local_minus_utc(),
+    }
+}
+
+fn plain(text: &str) -> String {
+    let spaced: String =
+        text.chars().map(|sign| if "<>".contains(sign) || sign.is_control() { ' ' } else { sign }).collect();
+    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn message(text: &str) -> String {
+    // A zero byte would end the message for some readers of it.
+    let text = text.replace('\0', " ");
+    format!("{}\n", text.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_signature_keeps_no_sign_that_git_reads_as_structure() {
+        let when = DateTime::parse_from_rfc3339("2026-11-25T06:42:10-03:30").unwrap();
+        let from = Signature { name: " A <b>\nC\0 ".to_owned(), email: "<a b@x.example>\n".to_owned(), time: when };
+        let made = signature(&from);
+        assert_eq!(made.name, "A b C");
+        assert_eq!(made.email, "ab@x.example");
+        assert_eq!(made.time.to_string(), format!("{} -0330", when.timestamp()));
+        let nameless = Signature { name: "<>".to_owned(), email: String::new(), time: when };
+        assert_eq!(signature(&nameless).name, "unknown");
+    }
+
+    #[test]
+    fn a_message_ends_with_one_line_end() {
+        assert_eq!(message("a\n\nb\0c\n\n"), "a\n\nb c\n");
+    }
+}

@@ -1,0 +1,96 @@
+//! Opening the git repository of a logbook, and what a commit says.
+//!
+//! The logbook is always the top of its repository. Only the repository's own configuration is used:
+//! the same folder gives the same answer for every person and on every machine.
+
+use std::path::Path;
+
+use anyhow::{Context, Result};
+use chrono::{DateTime, FixedOffset, Utc};
+use gix::bstr::ByteSlice;
+
+use super::snapshot::CommitInfo;
+use super::trouble::Trouble;
+
+/// Returns whether `root` is the top of a git repository, without opening it.
+pub(super) fn is_top(root: &Path) -> bool {
+    root.join(".git").exists()
+}
+
+/// Returns the repository whose top is `root`.
+pub(super) fn open(root: &Path) -> Result<gix::Repository> {
+    if !is_top(root) {
+        return Err(not_a_repository(root).into());
+    }
+    let repo = gix::open_opts(root, gix::open::Options::isolated())
+        .map_err(anyhow::Error::from)
+        .with_context(|| format!("cannot open the git repository in `{}`", root.display()))?;
+    let Some(work_tree) = repo.workdir() else {
+        return Err(bare(root).into());
+    };
+    let same = match (work_tree.canonicalize(), root.canonicalize()) {
+        (Ok(top), Ok(root)) => top == root,
+        _ => false,
+    };
+    if same {
+        return Ok(repo);
+    }
+    Err(Trouble::new(
+        format!(
+            "the files of the git repository in `{}` are in another folder, `{}`",
+            root.display(),
+            work_tree.display()
+        ),
+        "make the logbook the top folder of its repository",
+    )
+    .into())
+}
+
+fn not_a_repository(root: &Path) -> Trouble {
+    if root.join("HEAD").is_file() && root.join("objects").is_dir() {
+        return bare(root);
+    }
+    let absolute = root.canonicalize().unwrap_or_else(|_| root.to_path_buf());
+    match absolute.ancestors().skip(1).find(|folder| is_top(folder)) {
+        Some(top) => Trouble::new(
+            format!(
+                "the logbook `{}` is inside another git repository, `{}`, and not its top",
+                root.display(),
+                top.display()
+            ),
+            "keep the logbook in a repository of its own: move the folder out, then run `git init` in it",
+        ),
+        None => Trouble::new(
+            format!("`{}` has no git history", root.display()),
+            "run `git init` in that folder and commit its files once",
+        ),
+    }
+}
+
+fn bare(root: &Path) -> Trouble {
+    Trouble::new(
+        format!("`{}` is a bare git repository: it has a history but no files", root.display()),
+        "make a copy to work in: `git clone THAT-FOLDER MY-LOGBOOK`",
+    )
+}
+
+/// Returns what a commit says about itself.
+pub(super) fn commit_info(commit: &gix::Commit<'_>) -> Result<CommitInfo> {
+    let decoded =
+        commit.decode().map_err(anyhow::Error::from).with_context(|| format!("cannot read commit {}", commit.id))?;
+    let author = decoded.author().map_err(anyhow::Error::from)?;
+    let committer = decoded.committer().map_err(anyhow::Error::from)?;
+    Ok(CommitInfo {
+        id: commit.id.to_string(),
+        author_name: author.name.trim().to_str_lossy().into_owned(),
+        author_email: author.email.trim().to_str_lossy().into_owned(),
+        author_time: calendar_time(author.time().unwrap_or_default()),
+        time: calendar_time(committer.time().unwrap_or_default()),
+        subject: decoded.message().summary().to_str_lossy().into_owned(),
+    })
+}
+
+fn calendar_time(time: gix::date::Time) -> DateTime<FixedOffset> {
+    let offset = FixedOffset::east_opt(time.offset).unwrap_or(FixedOffset::east_opt(0).expect("zero is an offset"));
+    DateTime::<Utc>::from_timestamp(time.seconds, 0).unwrap_or_default().with_timezone(&offset)
+}

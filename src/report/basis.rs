@@ -1,0 +1,122 @@
+//! What a report is counted from: the contents, the lives, the period and the moment it looks back from.
+
+use super::period::Period;
+use crate::contents::Contents;
+use crate::procedure::When;
+use crate::record::moment::{spoken, start_of_day};
+use crate::record::{Date, Moment};
+use crate::register::{Machine, Site};
+use crate::timeline::{Case, CheckDone, Life, Lives};
+
+/// The commit a report is built from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BuiltFrom {
+    pub commit: String,
+    pub time: Moment,
+}
+
+/// A file that the report does not count, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeftOut {
+    pub path: String,
+    pub reasons: Vec<String>,
+}
+
+/// Everything the sections count from.
+pub struct Basis<'a> {
+    pub site: &'a Site,
+    pub contents: &'a Contents,
+    pub lives: &'a Lives,
+    pub period: Period,
+    /// The end of the period, or the moment of the commit when that is earlier.
+    pub as_of: Moment,
+    pub built_from: Option<BuiltFrom>,
+    pub left_out: &'a [LeftOut],
+}
+
+impl<'a> Basis<'a> {
+    /// Returns the moment a report of a period looks back from.
+    pub fn as_of(site: &Site, period: Period, built: Moment) -> Moment {
+        let end = start_of_day(period.after.0, site.time_zone);
+        if built < end { built.in_zone(site.time_zone) } else { end }
+    }
+
+    /// Returns the civil day of a moment at the site.
+    pub fn day(&self, moment: Moment) -> Date {
+        Date(moment.date_in(self.site.time_zone))
+    }
+
+    /// Returns a moment as the clock on the site's wall showed it, to the minute.
+    pub fn clock(&self, moment: Moment) -> String {
+        moment.in_zone(self.site.time_zone).short()
+    }
+
+    /// Returns whether a moment lies in the period and not after the moment the report looks back from.
+    pub fn in_period(&self, moment: Moment) -> bool {
+        moment <= self.as_of && self.period.contains(self.day(moment))
+    }
+
+    /// Returns the machines that were in use on some day of the period, each with its life.
+    pub fn machines(&self) -> impl Iterator<Item = (&'a str, &'a Machine, &'a Life)> {
+        let (contents, lives, period) = (self.contents, self.lives, self.period);
+        contents.machines.iter().filter_map(move |(id, machine)| {
+            let in_use =
+                machine.in_use.from <= period.last() && machine.in_use.until.is_none_or(|until| period.first <= until);
+            let life = lives.get(id)?;
+            in_use.then_some((id.as_str(), machine, life))
+        })
+    }
+
+    /// Returns the checks of a machine that were finished in the period.
+    pub fn checks(&self, life: &'a Life) -> impl Iterator<Item = &'a CheckDone> {
+        life.checks.iter().filter(|check| self.in_period(check.check.finished))
+    }
+
+    /// Returns the checks before use of a machine that were finished in the period: all but those after service.
+    pub fn checks_before_use(&self, life: &'a Life) -> impl Iterator<Item = &'a CheckDone> {
+        self.checks(life).filter(|check| check.when != When::AfterService)
+    }
+
+    /// Returns every case of every machine that is known at the moment the report looks back from.
+    pub fn cases(&self) -> impl Iterator<Item = &'a Case> {
+        let as_of = self.as_of;
+        self.lives.values().flat_map(|life| &life.cases).filter(move |case| case.found <= as_of)
+    }
+
+    /// Returns a machine in words: its name, with its id where the two differ.
+    pub fn machine(&self, id: &str) -> String {
+        match self.contents.machines.get(id) {
+            Some(machine) if machine.name != id => format!("{} ({id})", machine.name),
+            _ => id.to_owned(),
+        }
+    }
+
+    /// Returns people by name; an id nobody knows stays as it is.
+    pub fn people(&self, ids: &[String]) -> String {
+        let names: Vec<&str> =
+            ids.iter().map(|id| self.contents.people.get(id).map_or(id.as_str(), |p| p.name.as_str())).collect();
+        names.join(", ")
+    }
+
+    /// Returns an item by its title, with its vaporizer or gas: `Vaporizer filled, sevoflurane`.
+    pub fn item(&self, place: &str) -> String {
+        let (item, each) = place.split_once('/').map_or((place, None), |(item, each)| (item, Some(each)));
+        let title = self
+            .contents
+            .procedures
+            .values()
+            .filter(|p| p.in_force_from <= self.period.last())
+            .filter_map(|p| p.item(item))
+            .next_back()
+            .map_or(item, |i| i.title.as_str());
+        match each {
+            Some(each) => format!("{title}, {each}"),
+            None => title.to_owned(),
+        }
+    }
+
+    /// Returns how long a case has been open, in words.
+    pub fn open_for(&self, case: &Case) -> String {
+        spoken(self.as_of.seconds_since(case.found).max(0))
+    }
+}

@@ -1,0 +1,114 @@
+//! Section: what was corrected, declared void, written down late, or left out of this report.
+
+use super::basis::Basis;
+use super::document::{Block, Column, Figure, Section, Table};
+use super::proportion::count;
+use crate::contents::Standing;
+use crate::diagnostic::counted;
+use crate::record::moment::spoken;
+use crate::record::{Body, Date};
+
+/// Returns the section and its figures.
+pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
+    let readable = basis.contents.records.iter().filter(|filed| basis.in_period(filed.record.when()));
+    // A file that nobody can read is dated by its name.
+    let unreadable = basis.contents.unreadable_records.iter().filter(|path| {
+        crate::logbook::parse_record_path(path).is_some_and(|name| basis.period.contains(Date(name.date)))
+    });
+    let replaced: Vec<Vec<String>> = readable
+        .map(|filed| &filed.path)
+        .chain(unreadable)
+        .filter_map(|path| match basis.contents.standing(path) {
+            Standing::Counts => None,
+            Standing::CorrectedBy(by) => Some((path, "corrected", by)),
+            Standing::VoidedBy(by) => Some((path, "void", by)),
+        })
+        .map(|(path, how, by)| {
+            let (because, who) = match basis.contents.record(&by) {
+                Some(later) => {
+                    let because = match (&later.record.body, &later.record.common.corrects) {
+                        (Body::Void(void), _) => void.because.clone(),
+                        (_, Some(correction)) => correction.because.clone(),
+                        _ => String::new(),
+                    };
+                    (because, basis.people(std::slice::from_ref(&later.record.common.recorder().to_owned())))
+                }
+                None => (String::new(), String::new()),
+            };
+            vec![path.clone(), how.to_owned(), by, who, because]
+        })
+        .collect();
+    let late: Vec<Vec<String>> = basis
+        .machines()
+        .flat_map(|(id, _, life)| basis.checks(life).map(move |check| (id, check)))
+        .filter(|(_, check)| check.late)
+        .map(|(id, check)| {
+            vec![
+                basis.machine(id),
+                basis.clock(check.check.finished),
+                basis.clock(check.recorded),
+                spoken(check.recorded.seconds_since(check.check.finished)),
+                basis.people(&check.by),
+            ]
+        })
+        .collect();
+    let figures = vec![
+        count(
+            "records-left-out",
+            "all",
+            basis.left_out.len(),
+            "records with faults, not counted anywhere in the report",
+        ),
+        count("records-replaced", "all", replaced.len(), "records of the period that a later record corrects or voids"),
+        count("records-late", "all", late.len(), "checks of the period written down late"),
+    ];
+
+    let mut blocks = Vec::new();
+    if basis.left_out.is_empty() {
+        blocks.push(Block::Paragraph("No record was left out of this report.".to_owned()));
+    } else {
+        blocks.push(Block::Notice(format!(
+            "{} with faults left out of every figure of this report. They may belong to any month.",
+            counted(basis.left_out.len(), "record")
+        )));
+        blocks.push(Block::Table(Table {
+            caption: "Records left out, and why".to_owned(),
+            columns: vec![Column::left("Record"), Column::left("Faults")],
+            rows: basis.left_out.iter().map(|left| vec![left.path.clone(), left.reasons.join("; ")]).collect(),
+            total: false,
+        }));
+    }
+    if replaced.is_empty() {
+        blocks.push(Block::Paragraph("No record of this period was corrected or declared void.".to_owned()));
+    } else {
+        blocks.push(Block::Table(Table {
+            caption: "Records of the period that a later record replaces. Both stay in the logbook.".to_owned(),
+            columns: ["Record", "Now", "By the record", "Recorded by", "Because"].map(Column::left).to_vec(),
+            rows: replaced,
+            total: false,
+        }));
+    }
+    if late.is_empty() {
+        blocks.push(Block::Paragraph("No check of this period was written down late.".to_owned()));
+    } else {
+        blocks.push(Block::Table(Table {
+            caption: format!("Checks written down more than {} after the work", basis.site.late_after),
+            columns: vec![
+                Column::left("Machine"),
+                Column::left("Done"),
+                Column::left("Written down"),
+                Column::right("After"),
+                Column::left("By"),
+            ],
+            rows: late,
+            total: false,
+        }));
+    }
+    let section = Section {
+        id: "changes".to_owned(),
+        title: "Corrections, late records, records left out".to_owned(),
+        blocks,
+        new_page: false,
+    };
+    (section, figures)
+}

@@ -1,0 +1,123 @@
+//! Section: how many checks failed, over all, by occasion, by item and by machine.
+
+use super::basis::Basis;
+use super::document::{Block, Column, Figure, Section, Table};
+use super::proportion::Share;
+use crate::procedure::{Verdict, When};
+use std::collections::BTreeMap;
+
+/// The failures of the period. A check fails when at least one of its items fails.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Failures {
+    /// Checks before the first case and before each patient.
+    pub all: Share,
+    pub by_occasion: Vec<(&'static str, &'static str, Share)>,
+    pub by_machine: Vec<(String, Share)>,
+    /// By item: answers that passed or failed, most failures first.
+    pub by_item: Vec<(String, Share)>,
+}
+
+/// Counts the failures of the period.
+pub fn counted_failures(basis: &Basis<'_>) -> Failures {
+    let mut by_machine = Vec::new();
+    let mut items: BTreeMap<String, Share> = BTreeMap::new();
+    let mut occasions = [(0, 0); 3];
+    for (id, _, life) in basis.machines() {
+        let mut machine = Share { k: 0, n: 0 };
+        for check in basis.checks(life) {
+            let failed = u64::from(check.judgement.failures().next().is_some());
+            let occasion = &mut occasions[occasion(check.when)];
+            *occasion = (occasion.0 + failed, occasion.1 + 1);
+            if check.when == When::AfterService {
+                continue;
+            }
+            machine = Share { k: machine.k + failed, n: machine.n + 1 };
+            for item in &check.judgement.items {
+                let share = items.entry(item.item.clone()).or_insert(Share { k: 0, n: 0 });
+                match item.verdict {
+                    Verdict::Fail => *share = Share { k: share.k + 1, n: share.n + 1 },
+                    Verdict::Pass => share.n += 1,
+                    Verdict::NotDone(_) | Verdict::NotFitted | Verdict::Unanswered | Verdict::Unfit(_) => {}
+                }
+            }
+        }
+        by_machine.push((id.to_owned(), machine));
+    }
+    let all = by_machine.iter().fold(Share { k: 0, n: 0 }, |sum, (_, s)| Share { k: sum.k + s.k, n: sum.n + s.n });
+    let mut by_item: Vec<(String, Share)> = items.into_iter().collect();
+    by_item.sort_by(|(a, x), (b, y)| y.k.cmp(&x.k).then(a.cmp(b)));
+    let by_occasion =
+        OCCASIONS.iter().zip(occasions).map(|((id, words), (k, n))| (*id, *words, Share { k, n })).collect();
+    Failures { all, by_occasion, by_machine, by_item }
+}
+
+const OCCASIONS: [(&str, &str); 3] = [
+    ("first-case", "Before the first case of the day"),
+    ("each-patient", "Before each patient"),
+    ("after-service", "After repair or service (not in the total)"),
+];
+
+fn occasion(when: When) -> usize {
+    match when {
+        When::FirstCase => 0,
+        When::EachPatient => 1,
+        When::AfterService => 2,
+    }
+}
+
+/// Returns the section and its figures.
+pub fn section(basis: &Basis<'_>, failures: &Failures) -> (Section, Vec<Figure>) {
+    let mut figures = vec![failures.all.figure("failed-checks", "all", "check")];
+    let table = |caption: &str, first: &str, rows: Vec<(String, Share)>, unit: &str, total: bool| {
+        Block::Table(Table {
+            caption: format!("{caption}, {}", basis.period.words()),
+            columns: vec![
+                Column::left(first),
+                Column::right("Failed"),
+                Column::right(unit),
+                Column::right("Share"),
+                Column::right("95 % from"),
+                Column::right("to"),
+            ],
+            rows: rows.into_iter().map(|(name, share)| [vec![name], share.cells()].concat()).collect(),
+            total,
+        })
+    };
+    for (id, _, share) in &failures.by_occasion {
+        figures.push(share.figure("failed-checks-by-occasion", id, "check"));
+    }
+    for (id, share) in &failures.by_machine {
+        figures.push(share.figure("failed-checks-by-machine", id, "check"));
+    }
+    for (id, share) in &failures.by_item {
+        figures.push(share.figure("failed-answers-by-item", id, "answer"));
+    }
+    let mut machines: Vec<(String, Share)> =
+        failures.by_machine.iter().map(|(id, share)| (basis.machine(id), *share)).collect();
+    machines.push(("All machines".to_owned(), failures.all));
+    let occasions = failures.by_occasion.iter().map(|(_, words, share)| ((*words).to_owned(), *share)).collect();
+    let failing = failures.by_item.iter().filter(|(_, share)| share.k > 0);
+    let failing: Vec<(String, Share)> = failing.map(|(id, share)| (basis.item(id), *share)).collect();
+    let clean: Vec<(String, Share)> =
+        failures.by_item.iter().filter(|(_, share)| share.k == 0).map(|(id, share)| (basis.item(id), *share)).collect();
+    let mut blocks = vec![
+        Block::Paragraph(format!("Before use, {}.", failures.all.sentence("check"))),
+        Block::Paragraph(
+            "A check counts as failed when at least one item failed. A defect that fails several checks until it is repaired counts once in each of them; the section on faults counts it once."
+                .to_owned(),
+        ),
+        table("Failed checks by occasion", "Occasion", occasions, "of checks", false),
+        table("Failed checks before use by machine", "Machine", machines, "of checks", true),
+    ];
+    if failing.is_empty() {
+        blocks.push(Block::Paragraph("No item failed in this period.".to_owned()));
+    } else {
+        blocks.push(table("Items that failed", "Item", failing, "of answers", false));
+    }
+    if !clean.is_empty() {
+        blocks.push(table("Items that did not fail", "Item", clean, "of answers", false));
+    }
+    let section =
+        Section { id: "failures".to_owned(), title: "Failures found by checks".to_owned(), blocks, new_page: true };
+    (section, figures)
+}

@@ -1,0 +1,66 @@
+//! Section: the limits that the checks of the period were judged by, each with its source.
+
+use super::basis::Basis;
+use super::document::{Block, Column, Section, Table};
+use crate::procedure::judgement::limits_in_force;
+use crate::register::Standing;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A limit as it was used, in the order of the table: procedure, revision, place of the item, title, limit, source.
+type Used = (String, u32, usize, String, String, String);
+
+/// Returns the section.
+pub fn section(basis: &Basis<'_>) -> Section {
+    // Which machines were judged by a limit: by procedure and revision, item, limit and source.
+    let mut used: BTreeMap<Used, BTreeSet<String>> = BTreeMap::new();
+    let mut memory = false;
+    for (id, machine, life) in basis.machines() {
+        // A machine's own limits may change within the period, so every check tells what it was judged by.
+        for check in basis.checks(life) {
+            let (name, revision) = (check.check.procedure.as_str(), check.check.revision);
+            let Some(procedure) = basis.contents.procedure_of(&check.check) else { continue };
+            let machine = basis.contents.machine_of(id, &check.check).unwrap_or(machine);
+            for (n, item) in procedure.items.iter().enumerate() {
+                if !crate::procedure::applies::applies(item, machine) {
+                    continue;
+                }
+                for limit in limits_in_force(item, machine) {
+                    memory |= limit.standing == Standing::Memory;
+                    let words = format!("{} {}", limit.of.words(), limit.words());
+                    used.entry((name.to_owned(), revision, n, item.title.clone(), words, limit.source_words()))
+                        .or_default()
+                        .insert(id.to_owned());
+                }
+            }
+        }
+    }
+    let everywhere = basis.machines().count();
+    let rows = used
+        .into_iter()
+        .map(|((procedure, revision, _, item, words, source), machines)| {
+            let machines = if machines.len() == everywhere {
+                "all".to_owned()
+            } else {
+                machines.into_iter().collect::<Vec<_>>().join(", ")
+            };
+            vec![format!("{procedure} {revision}"), item, words, source, machines]
+        })
+        .collect();
+    let mut blocks = vec![Block::Paragraph(
+        "Each check was judged by the revision of the procedure it followed. Where a machine's maker states a limit of its own, that limit took the place of the procedure's."
+            .to_owned(),
+    )];
+    if memory {
+        blocks.push(Block::Notice(
+            "Limits marked as from memory are examples and have not been confirmed in their source. Confirm them or replace them by your own."
+                .to_owned(),
+        ));
+    }
+    blocks.push(Block::Table(Table {
+        caption: format!("Limits used in {}", basis.period.words()),
+        columns: ["Procedure", "Item", "Limit", "Source", "Machines"].map(Column::left).to_vec(),
+        rows,
+        total: false,
+    }));
+    Section { id: "limits".to_owned(), title: "Limits and their sources".to_owned(), blocks, new_page: true }
+}

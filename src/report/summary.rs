@@ -1,0 +1,154 @@
+//! Page one: what the month was like, and what needs a decision.
+
+use super::basis::Basis;
+use super::cases;
+use super::document::{Block, Column, Section, Table, Tile};
+use super::expected::Expected;
+use super::failures::Failures;
+use super::returns::{self, Returns};
+use crate::diagnostic::counted;
+use crate::record::Use;
+use crate::statistics::rounding::percent;
+use crate::timeline::status;
+
+/// Returns the section.
+pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: &Returns) -> Section {
+    let mut blocks = Vec::new();
+    if basis.built_from.is_none() {
+        blocks.push(Block::Notice(
+            "Draft: these files are in no git history, so nothing shows whether they were changed.".to_owned(),
+        ));
+    }
+    if !basis.left_out.is_empty() {
+        blocks.push(Block::Notice(format!(
+            "{} with faults left out of every figure; see the section on corrections and records left out.",
+            counted(basis.left_out.len(), "record")
+        )));
+    }
+    blocks.push(Block::Tiles(tiles(basis, expected, failures, returned)));
+    blocks.push(Block::Heading("Needs a decision".to_owned()));
+    let decisions = decisions(basis, expected);
+    blocks.push(if decisions.is_empty() {
+        Block::Paragraph("Nothing in the records of this period waits for a decision.".to_owned())
+    } else {
+        Block::List(decisions)
+    });
+    blocks.push(machines(basis));
+    Section { id: "summary".to_owned(), title: "Summary".to_owned(), blocks, new_page: false }
+}
+
+fn tiles(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: &Returns) -> Vec<Tile> {
+    let days = &expected.total;
+    let found = cases::found(basis);
+    let open = returns::open_cases(basis);
+    let failed = failures.all;
+    vec![
+        Tile {
+            label: "Checks before the first case".to_owned(),
+            value: if expected.calendar {
+                format!("{} of {}", days.done, days.expected)
+            } else {
+                "no calendar".to_owned()
+            },
+            detail: if expected.calendar {
+                format!("{} missing, {} incomplete, {} late", days.missing.len(), days.incomplete.len(), days.late)
+            } else {
+                "how many were expected is unknown".to_owned()
+            },
+        },
+        Tile {
+            label: "Checks before use that failed".to_owned(),
+            value: if failed.n == 0 { "no checks".to_owned() } else { format!("{} of {}", failed.k, failed.n) },
+            detail: match failed.limits() {
+                Some((lower, upper)) => {
+                    format!("{} %, 95 % interval {lower} to {upper} %", percent(failed.k, failed.n, 1))
+                }
+                None => "no rate can be given".to_owned(),
+            },
+        },
+        Tile {
+            label: "Faults found".to_owned(),
+            value: found.len().to_string(),
+            detail: format!("{} open at the end, from this month or before", open.len()),
+        },
+        Tile {
+            label: "Time to return to service".to_owned(),
+            value: returns::median_words(returned),
+            detail: format!(
+                "median over 12 months: {}, {} still open",
+                counted(returned.found, "fault"),
+                returned.open
+            ),
+        },
+    ]
+}
+
+/// Returns what somebody has to decide or follow up, the most pressing first.
+fn decisions(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
+    let mut list = Vec::new();
+    for case in returns::open_cases(basis) {
+        let usage = match &case.usage {
+            Use::Withheld => "withheld".to_owned(),
+            Use::Restricted { until, .. } if *until < basis.day(basis.as_of) => {
+                format!("restricted, and the restriction ended on {until}")
+            }
+            Use::Restricted { until, .. } => format!("restricted until {until}"),
+        };
+        list.push(format!(
+            "{} is {usage}: {} (open for {})",
+            basis.machine(&case.machine),
+            case.what.trim(),
+            basis.open_for(case)
+        ));
+    }
+    for (id, check) in cases::without_fault(basis) {
+        list.push(format!(
+            "{}: the check of {} failed and no fault was recorded for it",
+            basis.machine(id),
+            basis.clock(check.check.finished)
+        ));
+    }
+    for (id, _, life) in basis.machines() {
+        if let Some(due) = life.service_due(basis.as_of).filter(|due| *due < basis.day(basis.as_of)) {
+            list.push(format!("{}: service was due on {due}", basis.machine(id)));
+        }
+    }
+    if !expected.calendar {
+        list.push("Write a calendar for this year, so that the number of checks expected is known".to_owned());
+    }
+    for days in expected.machines.iter().filter(|days| !days.missing.is_empty()) {
+        let dates: Vec<String> = days.missing.iter().map(|date| date.0.format("%-d %b").to_string()).collect();
+        list.push(format!("{}: no check on {}", basis.machine(&days.machine), dates.join(", ")));
+    }
+    list
+}
+
+fn machines(basis: &Basis<'_>) -> Block {
+    let rows = basis
+        .machines()
+        .filter_map(|(id, machine, life)| {
+            let status = status(basis.contents, life, basis.as_of)?;
+            let state = if !status.withheld_by.is_empty() {
+                "withheld".to_owned()
+            } else if let Some(restriction) = status.restricted_by.first() {
+                format!("restricted until {}", restriction.until)
+            } else {
+                "in service".to_owned()
+            };
+            let last = life.checks.iter().rev().find(|c| c.check.finished <= basis.as_of);
+            Some(vec![
+                basis.machine(id),
+                machine.asset.clone(),
+                state,
+                last.map_or("none".to_owned(), |c| basis.clock(c.check.finished)),
+                status.service_due.map_or("not recorded".to_owned(), |due| due.to_string()),
+            ])
+        })
+        .collect();
+    Block::Table(Table {
+        caption: format!("Machines as of {}", basis.clock(basis.as_of)),
+        columns: ["Machine", "Asset", "State", "Last check", "Service due"].map(Column::left).to_vec(),
+        rows,
+        total: false,
+    })
+}

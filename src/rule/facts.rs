@@ -1,0 +1,62 @@
+//! What rules judge: the contents of a logbook, the lives of its machines, and the moment of judging.
+
+use crate::contents::{Contents, Filed, Standing};
+use crate::procedure::{CheckJudgement, Procedure, judge};
+use crate::record::{Body, Check, Date, Moment};
+use crate::register::Machine;
+use crate::timeline::{CheckDone, Life, Lives};
+use std::borrow::Cow;
+
+/// Everything a rule may look at.
+pub struct Facts<'a> {
+    pub contents: &'a Contents,
+    pub lives: &'a Lives,
+    pub now: Moment,
+}
+
+/// A check whose procedure and machine the logbook has, with its judgement.
+pub(super) struct Judged<'a> {
+    pub filed: &'a Filed,
+    pub check: &'a Check,
+    pub procedure: &'a Procedure,
+    pub machine: &'a Machine,
+    pub judgement: Cow<'a, CheckJudgement>,
+}
+
+impl<'a> Facts<'a> {
+    /// Returns the civil day of a moment at the site; without a site, in the moment's own offset.
+    pub(super) fn day(&self, moment: Moment) -> Date {
+        match &self.contents.site {
+            Some(site) => Date(moment.date_in(site.time_zone)),
+            None => Date(moment.0.date_naive()),
+        }
+    }
+
+    /// Returns every check, whether it counts or not, that can be judged at all.
+    pub(super) fn judged(&self) -> Vec<Judged<'a>> {
+        let contents = self.contents;
+        let counting = self
+            .counting_checks()
+            .filter_map(|(_, done)| self.judge_one(contents.record(&done.path)?, Some(&done.judgement)));
+        let replaced = contents.records.iter().filter(|filed| contents.standing(&filed.path) != Standing::Counts);
+        counting.chain(replaced.filter_map(|filed| self.judge_one(filed, None))).collect()
+    }
+
+    /// Returns the checks that count, each with the life of its machine.
+    pub(super) fn counting_checks(&self) -> impl Iterator<Item = (&'a Life, &'a CheckDone)> {
+        let lives: &'a Lives = self.lives;
+        lives.values().flat_map(|life| life.checks.iter().map(move |check| (life, check)))
+    }
+
+    /// The judgement of a check that counts was made when its machine's life was replayed.
+    fn judge_one(&self, filed: &'a Filed, known: Option<&'a CheckJudgement>) -> Option<Judged<'a>> {
+        let Body::Check(check) = &filed.record.body else { return None };
+        let procedure = self.contents.procedure_of(check)?;
+        let machine = self.contents.machine_of(&filed.record.common.machine, check)?;
+        let judgement = match known {
+            Some(known) => Cow::Borrowed(known),
+            None => Cow::Owned(judge(check, procedure, machine)),
+        };
+        Some(Judged { filed, check, procedure, machine, judgement })
+    }
+}

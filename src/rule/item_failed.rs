@@ -1,0 +1,81 @@
+//! An item of a check failed: the machine is not as it should be, and the record is good.
+
+use super::words::called;
+use super::{Facts, Rule};
+use crate::diagnostic::{Diagnostic, Place, Severity};
+use crate::procedure::{IfFailed, ItemJudgement};
+use crate::record::Body;
+use std::collections::HashMap;
+
+pub const RULE: Rule =
+    Rule { name: "item-failed", severity: Severity::Finding, page: include_str!("item_failed.md"), check: Some(check) };
+
+fn check(facts: &Facts) -> Vec<Diagnostic> {
+    let recorded = faults_by_check(facts);
+    let mut findings = Vec::new();
+    for (life, done) in facts.counting_checks() {
+        for item in done.judgement.failures() {
+            let machine = &life.machine;
+            let headline =
+                format!("`{}` failed in the {}", item.place(), called("check", machine, done.check.finished));
+            let mut finding =
+                Diagnostic::finding("item-failed", Place::value(&done.path, item.pointer.clone()), headline)
+                    .label(item.seen.clone());
+            if let Some(limit) = limit(item) {
+                finding = finding.limit(limit);
+            }
+            let names = |fault: &&Named| fault.items.iter().any(|i| *i == item.place() || *i == item.item);
+            let by = recorded.get(done.path.as_str()).and_then(|faults| faults.iter().find(names));
+            findings.push(match by {
+                Some(fault) => finding.help(format!("follow up its fault record, `{}`", fault.path)),
+                None => finding.help(what_follows(machine, item.if_failed)).paste(lines(&done.path, item)),
+            });
+        }
+    }
+    findings
+}
+
+/// A fault record that counts, with the items it names.
+pub struct Named<'a> {
+    pub path: &'a str,
+    pub items: &'a [String],
+}
+
+/// Returns the fault records that count, by the check that showed them.
+pub fn faults_by_check<'a>(facts: &Facts<'a>) -> HashMap<&'a str, Vec<Named<'a>>> {
+    let mut by_check: HashMap<&str, Vec<Named>> = HashMap::new();
+    for filed in facts.contents.counting() {
+        let Body::Fault(fault) = &filed.record.body else { continue };
+        let Some(check) = fault.found_during.check.as_deref().and_then(|c| facts.contents.speaking_for(c)) else {
+            continue;
+        };
+        by_check.entry(check).or_default().push(Named { path: &filed.path, items: &fault.found_during.items });
+    }
+    by_check
+}
+
+/// Returns the limits that were not met, each with its source.
+fn limit(item: &ItemJudgement) -> Option<String> {
+    let unmet: Vec<String> = item
+        .measured
+        .iter()
+        .filter(|measured| !measured.met)
+        .map(|m| format!("{} {}; source: {}", m.of.words(), m.limit.words(), m.limit.source_words()))
+        .collect();
+    if unmet.is_empty() { None } else { Some(unmet.join(", and ")) }
+}
+
+fn what_follows(machine: &str, if_failed: IfFailed) -> String {
+    match if_failed {
+        IfFailed::Withhold => format!("withhold `{machine}` from use, and record the fault"),
+        IfFailed::Restrict => format!("restrict the use of `{machine}` or withhold it, and record the fault"),
+    }
+}
+
+fn lines(path: &str, item: &ItemJudgement) -> String {
+    let usage = match item.if_failed {
+        IfFailed::Withhold => "withheld",
+        IfFailed::Restrict => "{restricted: ..., until: ..., owner: ...}",
+    };
+    format!("found-during: {{check: {path}, items: [{}]}}\nuse: {usage}", item.place())
+}

@@ -1,0 +1,131 @@
+//! The rules that a logbook is judged by, one per file with its page beside it.
+//!
+//! Takes what was read and replayed, and gives diagnostics: a fault is something wrong with a file, a finding is something
+//! a good record says about a machine or about the work. Only records that count have open ones: what a
+//! later record corrects or voids is settled. [`RULES`] is the whole list. Rules without a check are found by the readers, which also emit them;
+//! they stand here for their page. Nothing here draws, sorts or filters.
+
+mod answer_does_not_fit;
+mod check_while_withheld;
+mod emergency_start_not_completed;
+mod facts;
+mod failed_check_without_fault;
+mod finished_before_started;
+mod instrument_out_of_calibration;
+mod item_failed;
+mod item_not_done;
+mod item_not_on_machine;
+mod limit_does_not_fit;
+mod misfiled_record;
+mod need;
+mod passed_after_failed_try;
+mod person_may_not_do_item;
+mod person_not_here_then;
+mod record_of_another_machine;
+mod recorded_late;
+mod release_without_passing_check;
+mod released_twice;
+mod repair_before_fault;
+mod repeated_item;
+mod restriction_expired;
+mod revision_not_in_force;
+mod said_not_fitted;
+mod service_overdue;
+mod time_in_the_future;
+mod unanswered_item;
+mod unknown_item;
+mod unknown_machine;
+mod unknown_person;
+mod unknown_procedure;
+mod unknown_record;
+mod words;
+mod wrong_kind_of_record;
+
+pub use facts::Facts;
+
+use crate::contents::Standing;
+use crate::diagnostic::{Diagnostic, Severity};
+
+/// One rule: its name, how serious it is, its page, and the function that looks for it.
+pub struct Rule {
+    /// The fault in words with hyphens; the only code there is.
+    pub name: &'static str,
+    pub severity: Severity,
+    /// What the rule finds and why it matters, with an example; in Markdown.
+    pub page: &'static str,
+    /// Nothing for a rule that the readers find.
+    pub check: Option<fn(&Facts) -> Vec<Diagnostic>>,
+}
+
+/// Every rule, by name.
+pub const RULES: &[Rule] = &[
+    answer_does_not_fit::RULE,
+    check_while_withheld::RULE,
+    emergency_start_not_completed::RULE,
+    by_reader("empty-file", include_str!("empty_file.md")),
+    failed_check_without_fault::RULE,
+    by_reader("file-too-large", include_str!("file_too_large.md")),
+    finished_before_started::RULE,
+    by_reader("hidden-character", include_str!("hidden_character.md")),
+    instrument_out_of_calibration::RULE,
+    item_failed::RULE,
+    item_not_done::RULE,
+    item_not_on_machine::RULE,
+    limit_does_not_fit::RULE,
+    misfiled_record::RULE,
+    by_reader("missing-field", include_str!("missing_field.md")),
+    by_reader("missing-file", include_str!("missing_file.md")),
+    by_reader("more-than-one-document", include_str!("more_than_one_document.md")),
+    by_reader("nested-too-deep", include_str!("nested_too_deep.md")),
+    by_reader("not-a-date", include_str!("not_a_date.md")),
+    by_reader("not-a-file", include_str!("not_a_file.md")),
+    by_reader("not-a-moment", include_str!("not_a_moment.md")),
+    by_reader("not-a-quantity", include_str!("not_a_quantity.md")),
+    by_reader("not-plain-yaml", include_str!("not_plain_yaml.md")),
+    by_reader("not-utf-8", include_str!("not_utf_8.md")),
+    by_reader("not-yaml", include_str!("not_yaml.md")),
+    passed_after_failed_try::RULE,
+    person_may_not_do_item::RULE,
+    person_not_here_then::RULE,
+    by_reader("reading-without-unit", include_str!("reading_without_unit.md")),
+    record_of_another_machine::RULE,
+    recorded_late::RULE,
+    release_without_passing_check::RULE,
+    released_twice::RULE,
+    repair_before_fault::RULE,
+    repeated_item::RULE,
+    by_reader("repeated-key", include_str!("repeated_key.md")),
+    restriction_expired::RULE,
+    revision_not_in_force::RULE,
+    said_not_fitted::RULE,
+    service_overdue::RULE,
+    by_reader("stray-file", include_str!("stray_file.md")),
+    time_in_the_future::RULE,
+    unanswered_item::RULE,
+    by_reader("unknown-field", include_str!("unknown_field.md")),
+    unknown_item::RULE,
+    unknown_machine::RULE,
+    unknown_person::RULE,
+    unknown_procedure::RULE,
+    unknown_record::RULE,
+    by_reader("unknown-unit", include_str!("unknown_unit.md")),
+    wrong_kind_of_record::RULE,
+    by_reader("wrong-shape", include_str!("wrong_shape.md")),
+];
+
+/// Judges everything by every rule, in no particular order.
+///
+/// A fault of a record that a later one corrects or voids is settled: the record itself can never be edited.
+pub fn judge(facts: &Facts) -> Vec<Diagnostic> {
+    let open = |d: &Diagnostic| facts.contents.standing(&d.place.path) == Standing::Counts;
+    RULES.iter().filter_map(|rule| rule.check).flat_map(|check| check(facts)).filter(open).collect()
+}
+
+/// Returns the rule with a name.
+pub fn explain(name: &str) -> Option<&'static Rule> {
+    RULES.iter().find(|rule| rule.name == name)
+}
+
+const fn by_reader(name: &'static str, page: &'static str) -> Rule {
+    Rule { name, severity: Severity::Fault, page, check: None }
+}

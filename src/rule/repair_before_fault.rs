@@ -1,0 +1,38 @@
+//! A repair was finished before its fault was found.
+
+use super::words::name;
+use super::{Facts, Rule};
+use crate::diagnostic::{Diagnostic, Place, Severity};
+use crate::record::Body;
+
+pub const RULE: Rule = Rule {
+    name: "repair-before-fault",
+    severity: Severity::Fault,
+    page: include_str!("repair_before_fault.md"),
+    check: Some(check),
+};
+
+fn check(facts: &Facts) -> Vec<Diagnostic> {
+    let mut faults = Vec::new();
+    for filed in &facts.contents.records {
+        let Body::Repair(repair) = &filed.record.body else { continue };
+        // The fault as it is known today: its time may have been corrected.
+        let speaking = facts.contents.speaking_for(&repair.fault).and_then(|path| facts.contents.record(path));
+        let Some(named) = speaking else { continue };
+        let Body::Fault(fault) = &named.record.body else { continue };
+        if repair.finished >= fault.found {
+            continue;
+        }
+        faults.push(
+            Diagnostic::fault(
+                "repair-before-fault",
+                Place::value(&filed.path, "/finished"),
+                format!("{} was finished before its fault was found", name(filed)),
+            )
+            .label(format!("the fault was found {}", fault.found.short()))
+            .also(Place::value(&named.path, "/found"), "when the fault was found")
+            .help("correct the time, or name the fault that this work was for"),
+        );
+    }
+    faults
+}

@@ -1,0 +1,62 @@
+//! A record or a calendar names a machine that the logbook has no file of.
+
+use super::words::{machine_file, name};
+use super::{Facts, Rule};
+use crate::diagnostic::{Diagnostic, Place, Severity};
+use crate::record::shape::nearest;
+use crate::record::tree::step;
+
+pub const RULE: Rule = Rule {
+    name: "unknown-machine",
+    severity: Severity::Fault,
+    page: include_str!("unknown_machine.md"),
+    check: Some(check),
+};
+
+fn check(facts: &Facts) -> Vec<Diagnostic> {
+    let known: Vec<String> = facts.contents.machines.keys().cloned().collect();
+    let mut faults = Vec::new();
+    for filed in &facts.contents.records {
+        let machine = &filed.record.common.machine;
+        if !facts.contents.machines.contains_key(machine) {
+            let headline = format!("{} names no machine of this logbook", name(filed));
+            let fault = fault(Place::value(&filed.path, "/machine"), headline, machine, &known);
+            faults.push(match nearest(machine, &known) {
+                Some(near) => fault.paste(format!("machine: {near}")),
+                None => fault,
+            });
+        }
+    }
+    for (year, calendar) in &facts.contents.calendars {
+        let path = format!("calendar/{year}.yaml");
+        let weekly = calendar.weekly.keys().map(|id| (id, Place::key(&path, step("/weekly", id))));
+        let except = calendar.except.iter().enumerate().flat_map(|(i, e)| listed("except", i, &e.machines, &path));
+        let also = calendar.also.iter().enumerate().flat_map(|(i, a)| listed("also", i, &a.machines, &path));
+        for (id, place) in weekly.chain(except).chain(also) {
+            if !facts.contents.machines.contains_key(id) {
+                let headline = format!("calendar of {year} names `{id}`, which is no machine of this logbook");
+                faults.push(fault(place, headline, id, &known));
+            }
+        }
+    }
+    faults
+}
+
+fn listed<'a>(
+    field: &'static str,
+    i: usize,
+    machines: &'a [String],
+    path: &'a str,
+) -> impl Iterator<Item = (&'a String, Place)> {
+    let place = move |n: usize| Place::value(path, format!("/{field}/{i}/machines/{n}"));
+    machines.iter().enumerate().map(move |(n, id)| (id, place(n)))
+}
+
+fn fault(place: Place, headline: String, id: &str, known: &[String]) -> Diagnostic {
+    let file = machine_file(id);
+    let fault = Diagnostic::fault("unknown-machine", place, headline).label(format!("no `{file}` that could be read"));
+    match nearest(id, known) {
+        Some(near) => fault.help(format!("did you mean `{near}`?")),
+        None => fault.help(format!("write the machine's id, or write `{file}` if the machine is new")),
+    }
+}

@@ -1,0 +1,47 @@
+//! A record names another record that is not there.
+
+use super::words::name;
+use super::{Facts, Rule};
+use crate::diagnostic::{Diagnostic, Place, Severity};
+
+pub const RULE: Rule = Rule {
+    name: "unknown-record",
+    severity: Severity::Fault,
+    page: include_str!("unknown_record.md"),
+    check: Some(check),
+};
+
+/// Paths differ in few characters, so that only a slip of the finger is near enough to be meant.
+const SLIP: usize = 3;
+
+fn check(facts: &Facts) -> Vec<Diagnostic> {
+    let contents = facts.contents;
+    let mut faults = Vec::new();
+    for filed in &contents.records {
+        for (pointer, path, kind) in filed.record.references() {
+            // A file that is there and could not be read has faults of its own.
+            if contents.record(path).is_some() || contents.unreadable_records.iter().any(|known| known == path) {
+                continue;
+            }
+            let near = contents
+                .records
+                .iter()
+                .filter(|other| other.record.common.machine == filed.record.common.machine)
+                .filter(|other| other.path != filed.path && kind.is_none_or(|kind| other.record.kind() == kind))
+                .map(|other| (strsim::levenshtein(&other.path, path), &other.path))
+                .filter(|(distance, _)| *distance <= SLIP)
+                .min();
+            let fault = Diagnostic::fault(
+                "unknown-record",
+                Place::value(&filed.path, pointer),
+                format!("{} names a record that is not there", name(filed)),
+            )
+            .label("no such file");
+            faults.push(match near {
+                Some((_, near)) => fault.help("did you mean this one?").paste(near),
+                None => fault.help("write the path of the record as it stands under `records/`"),
+            });
+        }
+    }
+    faults
+}

@@ -1,0 +1,105 @@
+use super::*;
+use crate::statistics::proportion::clopper_pearson;
+use proptest::prelude::*;
+
+fn outward(lower: f64, upper: f64, decimals: u32) -> (String, String) {
+    percent_outward(Interval { lower, upper }, decimals)
+}
+
+fn pair(lower: &str, upper: &str) -> (String, String) {
+    (lower.to_owned(), upper.to_owned())
+}
+
+#[test]
+fn limits_go_outward() {
+    assert_eq!(outward(0.06391, 0.06391, 1), pair("6.3", "6.4"));
+    assert_eq!(outward(0.0201, 0.0299, 0), pair("2", "3"));
+    assert_eq!(outward(1e-15, 1e-15, 1), pair("0.0", "0.1"));
+    assert_eq!(outward(0.99999, 0.99999, 1), pair("99.9", "100.0"));
+}
+
+#[test]
+fn nought_and_one_stay() {
+    assert_eq!(outward(0.0, 1.0, 1), pair("0.0", "100.0"));
+    assert_eq!(outward(0.0, 0.0, 0), pair("0", "0"));
+    assert_eq!(outward(1.0, 1.0, 9), pair("100.000000000", "100.000000000"));
+}
+
+#[test]
+fn limits_that_are_decimals_do_not_move() {
+    for decimals in 0..=7 {
+        let one = units_in_one(decimals);
+        for units in (0..=one).step_by((one / 1000).max(1) as usize) {
+            let limit = units as f64 / one as f64;
+            let text = with_point(u128::from(units), decimals);
+            assert_eq!(outward(limit, limit, decimals), (text.clone(), text));
+        }
+    }
+    // Sums that miss their decimal by the last binary digit.
+    assert_eq!(outward(0.1 + 0.2, 0.1 + 0.2, 1), pair("30.0", "30.0"));
+    assert_eq!(outward(1.0 - 0.9, 0.7 + 0.1, 1), pair("10.0", "80.0"));
+    // 0 of 1: the upper limit is 0.975 but for the noise of the logarithm.
+    assert_eq!(percent_outward(clopper_pearson(0, 1, 0.95).unwrap(), 1), pair("0.0", "97.5"));
+    assert_eq!(percent_outward(clopper_pearson(1, 1, 0.95).unwrap(), 1), pair("2.5", "100.0"));
+}
+
+#[test]
+fn limits_that_are_no_limits_give_the_bound_on_their_side() {
+    assert_eq!(outward(f64::NAN, f64::NAN, 1), pair("0.0", "100.0"));
+    assert_eq!(outward(-1.0, 7.0, 1), pair("0.0", "100.0"));
+    assert_eq!(outward(f64::NEG_INFINITY, f64::INFINITY, 0), pair("0", "100"));
+}
+
+#[test]
+fn no_number_of_decimals_panics() {
+    assert_eq!(outward(0.25, 0.5, u32::MAX), pair("25.000000000", "50.000000000"));
+    assert_eq!(percent(1, 3, u32::MAX), "33.333333333");
+}
+
+#[test]
+fn ties_go_to_the_even_digit() {
+    assert_eq!(percent(1, 8, 0), "12");
+    assert_eq!(percent(3, 8, 0), "38");
+    assert_eq!(percent(1, 2000, 1), "0.0");
+    assert_eq!(percent(3, 2000, 1), "0.2");
+    // A hair beside the tie is no tie.
+    assert_eq!(percent(125_001, 1_000_000, 0), "13");
+    assert_eq!(percent(124_999, 1_000_000, 0), "12");
+}
+
+#[test]
+fn shares_of_nothing_are_not_numbers() {
+    assert_eq!(percent(0, 0, 1), "–");
+    assert_eq!(percent(5, 0, 1), "–");
+}
+
+#[test]
+fn the_largest_counts_fit() {
+    assert_eq!(percent(u64::MAX, u64::MAX, 9), "100.000000000");
+    assert_eq!(percent(u64::MAX, 1, 0), "1844674407370955161500");
+    assert_eq!(percent(1, u64::MAX, 1), "0.0");
+}
+
+proptest! {
+    #[test]
+    fn printed_limits_enclose_the_limits_and_hardly_more(
+        low in 0.0..=1.0_f64, width in 0.0..=1.0_f64, decimals in 0_u32..=6,
+    ) {
+        let high = (low + width).min(1.0);
+        let (lower, upper) = outward(low, high, decimals);
+        let (lower, upper): (f64, f64) = (lower.parse().unwrap(), upper.parse().unwrap());
+        let unit = 0.1_f64.powi(decimals as i32);
+        let slack = 1e-10;
+        prop_assert!(lower <= 100.0 * low + slack && 100.0 * low < lower + unit + slack);
+        prop_assert!(100.0 * high <= upper + slack && upper - unit < 100.0 * high + slack);
+    }
+
+    #[test]
+    fn a_share_is_off_by_half_a_digit_at_most(k: u32, n in 1_u32.., decimals in 0_u32..=9) {
+        let text = percent(u64::from(k), u64::from(n), decimals);
+        let digits: u128 = text.replace('.', "").parse().unwrap();
+        let exact = u128::from(k) * u128::from(units_in_one(decimals));
+        prop_assert!((digits * u128::from(n)).abs_diff(exact) * 2 <= u128::from(n));
+        prop_assert_eq!(text.split_once('.').map_or(0, |(_, part)| part.len()), decimals as usize);
+    }
+}
