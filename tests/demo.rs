@@ -1,12 +1,15 @@
 //! The demo's logbook is a sound one, the same for a seed, and what was planted in it is there.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use pinindex::contents::{self, Contents};
 use pinindex::demo::{Plan, Planned, Settings, plan, planted};
-use pinindex::diagnostic::Diagnostic;
+use pinindex::diagnostic::{Diagnostic, Severity};
 use pinindex::logbook::{FileContent, Snapshot, Source, belongs, parse_record_path};
 use pinindex::procedure::{Outcome, When};
 use pinindex::record::{Answer, Body, Date, Moment, Use, write};
 use pinindex::register::Role;
+use pinindex::rule::{self, Facts};
 use pinindex::timeline::{DayState, Life, Lives, expected_days, lives, status};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
@@ -416,4 +419,29 @@ fn checks_follow_the_revision_of_their_day_but_for_one() {
 #[test]
 fn settings_out_of_bounds_are_taken_as_the_nearest() {
     assert_eq!(plan(&settings(0, 0, 1)), plan(&settings(1, 1, 1)));
+}
+
+#[test]
+fn the_rules_find_no_fault_and_much_of_life() {
+    for Demo { settings, contents, lives, .. } in several() {
+        let said = rule::judge(&Facts { contents, lives, now: noon(settings, contents) });
+        let fault = said.iter().find(|d| d.severity == Severity::Fault);
+        assert!(fault.is_none(), "{settings:?}: {fault:?}");
+        let findings: BTreeSet<&str> = said.iter().map(|d| d.rule).collect();
+        assert!(!findings.contains("failed-check-without-fault"), "{settings:?}");
+        assert!(!findings.contains("check-while-withheld"), "{settings:?}");
+        if settings == &usual() {
+            let wanted = [
+                "instrument-out-of-calibration",
+                "item-failed",
+                "item-not-done",
+                "passed-after-failed-try",
+                "person-may-not-do-item",
+                "recorded-late",
+                "revision-not-in-force",
+                "service-overdue",
+            ];
+            assert_eq!(wanted.into_iter().find(|name| !findings.contains(name)), None, "{findings:?}");
+        }
+    }
 }

@@ -62,7 +62,11 @@ fn weekend_lists(seed: u64, units: &[Unit], year: i32) -> Vec<Also> {
         let both = if chance.in_thousand(400) { 2 } else { 1 };
         if holidays(year).iter().all(|(on, _)| *on != saturday) {
             let machines = machines.iter().take(both).cloned().collect();
-            lists.push(Also { on: Date(saturday), machines, because: "extra list to shorten the waiting time".to_owned() });
+            lists.push(Also {
+                on: Date(saturday),
+                machines,
+                because: "extra list to shorten the waiting time".to_owned(),
+            });
         }
     }
     lists

@@ -283,19 +283,6 @@ impl Walk<'_> {
         let recorded = after(finished, chance.between(20, 110));
         Some((self.book.add(record(self.id(m), recorded, by, Body::Check(check))), finished))
     }
-
-    /// Returns the broken item of a check, for one of its vaporizers or gases.
-    pub fn broken_at(
-        &self,
-        m: usize,
-        procedure: &crate::procedure::Procedure,
-        item: &str,
-        chance: &mut Chance,
-    ) -> Option<Broken> {
-        let asked = crate::procedure::asked(procedure, self.machine(m, day)?);
-        let asked = asked.iter().find(|a| a.item.id == item)?;
-        Some(Broken { item: item.to_owned(), each: chance.pick(&asked.each).map(|each| (*each).to_owned()) })
-    }
 }
 
 /// The test instruments, with month and day until which each calibration is good.

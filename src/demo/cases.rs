@@ -60,7 +60,7 @@ impl Walk<'_> {
             by.push(self.person(Role::Technician, day, &mut chance));
         }
         let trouble = self.breaks_by_chance(m, procedure, day, &mut chance);
-        let broken = trouble.and_then(|trouble| self.broken_at(m, procedure, trouble.item, &mut chance));
+        let broken = trouble.and_then(|trouble| self.broken_at(m, procedure, trouble.item, day, &mut chance));
         let mut results = self.fill(m, procedure, day, broken.as_ref(), &mut chance);
         if broken.is_none() {
             self.humanize(m, procedure, &mut results, day, &mut chance);

@@ -16,9 +16,8 @@ impl Chance {
         // FNV-1a: short, well known, and written out here so that no library can change it.
         let day = day.num_days_from_ce().to_le_bytes();
         let bytes = purpose.bytes().chain([0]).chain(whom.bytes()).chain([0]).chain(day);
-        let name = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-        });
+        let name = bytes
+            .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3));
         Chance(ChaCha8Rng::seed_from_u64(name ^ seed.wrapping_mul(0x9e37_79b9_7f4a_7c15)))
     }
 

@@ -107,6 +107,20 @@ impl Walk<'_> {
         Some(format!("cylinder changed, the old one showed {old} psi"))
     }
 
+    /// Returns an item that is to fail, for one of its vaporizers or gases; nothing when the machine has no such item.
+    pub fn broken_at(
+        &self,
+        m: usize,
+        procedure: &Procedure,
+        item: &str,
+        day: NaiveDate,
+        chance: &mut Chance,
+    ) -> Option<Broken> {
+        let asked = asked(procedure, self.machine(m, day)?);
+        let asked = asked.iter().find(|a| a.item.id == item)?;
+        Some(Broken { item: item.to_owned(), each: chance.pick(&asked.each).map(|each| (*each).to_owned()) })
+    }
+
     /// Returns what failed in a check.
     pub fn failed(&self, m: usize, check: &Check) -> Option<Failed> {
         let judgement = judge(check, self.contents.procedure_of(check)?, self.contents.machine_of(self.id(m), check)?);

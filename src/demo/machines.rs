@@ -3,8 +3,9 @@
 //! Takes how many there are and the first day, and gives units in the order of their lists: the spares come last. Makers
 //! and types have no names here.
 
+use super::clock::days_later;
 use crate::record::{Date, Quantity};
-use crate::register::machine::InUse;
+use crate::register::machine::{Before, InUse};
 use crate::register::{Cylinder, Limit, LimitOf, Machine, Standing};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -99,7 +100,9 @@ const SPARE: Model = Model {
 };
 
 /// Returns so many units: from three machines on at least one of them is a spare.
-pub fn units(machines: usize, first: NaiveDate) -> Vec<Unit> {
+///
+/// The second one had another vaporizer until some day between the first and the last.
+pub fn units(machines: usize, first: NaiveDate, last: NaiveDate) -> Vec<Unit> {
     let spares = if machines < 3 { 0 } else { 1 + machines / 10 };
     let regular = (0..machines - spares).zip(MODELS.iter().cycle());
     let regular = regular.map(|(n, model)| {
@@ -112,7 +115,11 @@ pub fn units(machines: usize, first: NaiveDate) -> Vec<Unit> {
                 (format!("theatre-{number}"), name.clone(), format!("{name}, second floor"))
             }
         };
-        unit(n, id, name, location, model, first)
+        let mut unit = unit(n, id, name, location, model, first);
+        if n == 1 {
+            unit.machine.before = vec![other_vaporizer(days_later(first, (last - first).num_days() * 60 / 100))];
+        }
+        unit
     });
     let spare = (0..spares).map(|n| {
         let (id, name) = (format!("spare-{}", n + 1), format!("Spare {}", n + 1));
@@ -162,9 +169,23 @@ fn unit(n: usize, id: String, name: String, location: String, model: &Model, fir
             fitted: owned(model.fitted),
             compliance: model.compliance.map(|c| quantity(c, "mL/cmH2O")),
             limits,
+            before: Vec::new(),
         },
         weekly: model.weekly,
         cases: model.cases,
+    }
+}
+
+fn other_vaporizer(until: NaiveDate) -> Before {
+    Before {
+        until: Date(until),
+        gases: None,
+        cylinders: None,
+        vaporizers: Some(vec!["sevoflurane".to_owned(), "isoflurane".to_owned()]),
+        scavenging: None,
+        fitted: None,
+        compliance: None,
+        limits: None,
     }
 }
 

@@ -9,7 +9,7 @@
 //! | repeat failure | a fault that could not be found again comes back on the same item within 30 days |
 //! | open fault | one machine is withheld on the last day, waiting for a part |
 //! | open restriction | one restriction is open on the last day and ends two days later |
-//! | expired restriction | one restriction ended five days before the machine was released |
+//! | expired restriction | one restriction ended five days or more before the machine was released |
 //! | overdue service | one machine's service fell due twelve days before the last day |
 //! | overdue instrument | one measurement was made with an instrument whose calibration had run out |
 //! | wrong revision | one check followed the old revision on the day the new one came into force |
@@ -67,7 +67,7 @@ pub fn planted(settings: &Settings) -> Planted {
     let last = settings.last_day.0;
     let first = months_before(last, settings.months);
     let length = (last - first).num_days();
-    let units = units(settings.machines, first);
+    let units = units(settings.machines, first, last);
     let regular: Vec<&Unit> = units.iter().filter(|unit| !unit.machine.spare).collect();
     let id = |n: usize| regular.get(n % regular.len().max(1)).map(|u| u.id.clone()).unwrap_or_default();
     let alone = regular.len() < 4;
@@ -82,7 +82,7 @@ pub fn planted(settings: &Settings) -> Planted {
         repeat: (length > 2 * ROOM)
             .then(|| (id(1), "circuit-leak".to_owned(), Date(days_later(first, length * 55 / 100)))),
         open_fault: Some(id(3)),
-        open_restriction: (!alone).then(|| id(0)),
+        open_restriction: (!alone).then(|| id(2)),
         expired_restriction: (length > ROOM && !alone)
             .then(|| (id(2), Date(days_later(expiring_found(first, length), EXPIRING_DAYS)))),
         service_overdue: (length > 2 * ROOM && !alone).then(|| id(4)),

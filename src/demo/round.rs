@@ -187,22 +187,18 @@ impl<'a> Walk<'a> {
 
     /// Returns what is broken at today's check, by plan or by chance.
     pub fn breaks(&mut self, m: usize, procedure: &Procedure, day: NaiveDate) -> Option<(Broken, Course)> {
-        let machine = self.machine(m, day)?;
-        let asked = asked(procedure, machine);
         let mut chance = self.chance("breaks", m, day);
         let state = self.machines.get_mut(m)?;
         let planned = state.due.first().filter(|due| due.day <= day && state.open.is_none()).copied();
-        let (item, course) = match planned {
-            Some(due) => {
-                state.due.remove(0);
-                let known = asked.iter().any(|a| a.item.id == due.item);
-                (if known { due.item } else { "circuit-leak" }, due.course)
-            }
-            None => (self.breaks_by_chance(m, procedure, day, &mut chance)?.item, Course::Usual),
+        let Some(due) = planned else {
+            let trouble = self.breaks_by_chance(m, procedure, day, &mut chance)?;
+            return Some((self.broken_at(m, procedure, trouble.item, day, &mut chance)?, Course::Usual));
         };
-        let asked = asked.iter().find(|a| a.item.id == item)?;
-        let each = chance.pick(&asked.each).map(|each| (*each).to_owned());
-        Some((Broken { item: item.to_owned(), each }, course))
+        state.due.remove(0);
+        let planned = self.broken_at(m, procedure, due.item, day, &mut chance);
+        // Not every machine has every item; each has a breathing system.
+        let broken = planned.or_else(|| self.broken_at(m, procedure, "circuit-leak", day, &mut chance))?;
+        Some((broken, due.course))
     }
 
     /// Returns the trouble that comes up by chance at a check, if one does.

@@ -119,7 +119,11 @@ pub static TROUBLES: [Trouble; 21] = [
     trouble(
         15,
         "suction",
-        &["suction builds up far too slowly", "no vacuum at the suction tube", "suction holds only while the tube is moved"],
+        &[
+            "suction builds up far too slowly",
+            "no vacuum at the suction tube",
+            "suction holds only while the tube is moved",
+        ],
         &[
             fitted(
                 5,
@@ -130,7 +134,12 @@ pub static TROUBLES: [Trouble; 21] = [
                 None,
             ),
             remedy(3, "contamination", "Regulator blocked by dried residue. Taken apart, cleaned, tested.", (60, 130)),
-            remedy(2, "supply-or-utility", "Vacuum at the wall outlet too low; works department reset the pump.", (40, 120)),
+            remedy(
+                2,
+                "supply-or-utility",
+                "Vacuum at the wall outlet too low; works department reset the pump.",
+                (40, 120),
+            ),
             remedy(2, "use-error", "Lid of the jar not closed. Closed; staff shown again.", (10, 20)),
         ],
     ),
@@ -160,7 +169,14 @@ pub static TROUBLES: [Trouble; 21] = [
         restriction: "intravenous anaesthesia only until the hose is repaired",
         left_out: "",
         remedies: &[
-            fitted(3, "physical-damage", "Hose crushed by the trolley; replaced.", (15, 40), &["scavenging hose"], None),
+            fitted(
+                3,
+                "physical-damage",
+                "Hose crushed by the trolley; replaced.",
+                (15, 40),
+                &["scavenging hose"],
+                None,
+            ),
             remedy(2, "use-error", "Hose had been left on the wrong side of the pendant. Led correctly.", (10, 25)),
         ],
     },
@@ -186,7 +202,7 @@ pub static TROUBLES: [Trouble; 21] = [
     Trouble {
         item: "vaporizers-filled",
         weight: 11,
-        what: &["filler of the vaporizer cannot be closed tightly", "sight glass below the lower mark, filler cap cracked"],
+        what: &["filler of the vaporizer does not seem tight", "smell of agent at the filler of the vaporizer"],
         restriction: "do not use this vaporizer; the machine may be used without it",
         left_out: "vaporizer taken off, see the restriction",
         remedies: &[
@@ -209,14 +225,7 @@ pub static TROUBLES: [Trouble; 21] = [
         restriction: "do not use this vaporizer; the machine may be used without it",
         left_out: "vaporizer taken off, see the restriction",
         remedies: &[
-            fitted(
-                4,
-                "wear-or-age",
-                "Sealing rings of the mount replaced.",
-                (20, 50),
-                &["2 sealing rings"],
-                None,
-            ),
+            fitted(4, "wear-or-age", "Sealing rings of the mount replaced.", (20, 50), &["2 sealing rings"], None),
             remedy(2, "use-error", "Vaporizer had been set down unlocked. Locked; leak test repeated.", (15, 30)),
         ],
     },
@@ -225,8 +234,20 @@ pub static TROUBLES: [Trouble; 21] = [
         "low-oxygen-alarm",
         &["low oxygen alarm does not sound", "low oxygen alarm can be seen and not heard"],
         &[
-            fitted(4, "wear-or-age", "Loudspeaker replaced.", (60, 120), &["alarm loudspeaker"], Some(("parts", 18, 72))),
-            remedy(3, "use-error", "Alarm volume had been turned down to nothing. Lowest volume set in the menu.", (20, 40)),
+            fitted(
+                4,
+                "wear-or-age",
+                "Loudspeaker replaced.",
+                (60, 120),
+                &["alarm loudspeaker"],
+                Some(("parts", 18, 72)),
+            ),
+            remedy(
+                3,
+                "use-error",
+                "Alarm volume had been turned down to nothing. Lowest volume set in the menu.",
+                (20, 40),
+            ),
             remedy(2, "software", "Monitor restarted with the maker's current software.", (60, 140)),
         ],
     ),
@@ -251,7 +272,14 @@ pub static TROUBLES: [Trouble; 21] = [
         "oxygen-monitor-flush",
         &["oxygen reading stays low after a minute of flush"],
         &[
-            fitted(3, "calibration-drift", "Oxygen cell slow; replaced and calibrated.", (25, 50), &["oxygen cell"], None),
+            fitted(
+                3,
+                "calibration-drift",
+                "Oxygen cell slow; replaced and calibrated.",
+                (25, 50),
+                &["oxygen cell"],
+                None,
+            ),
             remedy(2, "contamination", "Water in front of the sensor. Dried; sensor turned face down.", (20, 40)),
         ],
     ),
@@ -352,7 +380,14 @@ pub static TROUBLES: [Trouble; 21] = [
         2,
         "power-on",
         &["machine does not start from the mains"],
-        &[fitted(2, "supply-or-utility", "Fuse of the socket strip blown; strip replaced.", (30, 60), &["socket strip"], None)],
+        &[fitted(
+            2,
+            "supply-or-utility",
+            "Fuse of the socket strip blown; strip replaced.",
+            (30, 60),
+            &["socket strip"],
+            None,
+        )],
     ),
     trouble(
         2,
@@ -387,7 +422,12 @@ pub static ELSEWHERE: [Elsewhere; 6] = [
         weight: 4,
         what: "ventilator stopped once with a fault message; ventilated by hand, then it ran on",
         restriction: "",
-        remedy: remedy(1, "no-fault-found", "Fault log read with the maker by telephone; ran for three hours.", (180, 230)),
+        remedy: remedy(
+            1,
+            "no-fault-found",
+            "Fault log read with the maker by telephone; ran for three hours.",
+            (180, 230),
+        ),
     },
     Elsewhere {
         way: "in-use",
