@@ -206,7 +206,7 @@ impl<'a> Walk<'a> {
             all.push((Some(m), days_later(last, -6), "ventilator", Course::Waiting));
         }
         if let Some(m) = machine(self.planted.open_restriction.as_deref()) {
-            all.push((Some(m), days_later(last, -10), "battery", Course::Restricted));
+            all.push((Some(m), days_later(last, -10), "scavenging", Course::Restricted));
         }
         if let Some((id, _)) = &self.planted.expired_restriction {
             all.push((machine(Some(id)), expiring_found(first, length), "scavenging", Course::Expiring));
