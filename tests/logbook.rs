@@ -1,13 +1,22 @@
 //! The logbook against the real git program: what we write, git must find in order; what git writes,
 //! we must read. A machine without git cannot pass these tests.
 
+#![expect(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test starts programs, reads files, and stops at what it did not expect"
+)]
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
 
 use chrono::{DateTime, FixedOffset};
-use pinindex::logbook::{self, Addition, AlteredHow, Durability, FileContent, Signature, Source, Trouble, belongs};
+use pinindex::logbook::{
+    self, Addition, AlteredHow, Changed, ChangedHow, Durability, FileContent, Signature, Source, Trouble, belongs,
+};
 use tempfile::TempDir;
 
 const SITE: &str = "name: Hill Hospital\n";
@@ -570,4 +579,202 @@ fn a_large_batch_is_as_orderly_as_a_small_one() {
         assert_eq!(committed.bytes(&addition.path), Some(addition.text.as_bytes()));
     }
     assert_eq!(logbook::read_working_files(root).unwrap().files, committed.files);
+}
+
+fn keep(root: &Path, files: &[(&str, Option<&str>)]) -> anyhow::Result<String> {
+    let files: Vec<_> = files.iter().map(|(path, text)| ((*path).to_owned(), text.map(str::to_owned))).collect();
+    let by = person("Okafor", "2026-11-25T08:00:00+01:00");
+    logbook::commit_changed(root, &files, &by, &by, "keep what was changed")
+}
+
+fn changed(root: &Path) -> Vec<(String, ChangedHow)> {
+    logbook::changed_files(root).unwrap().into_iter().map(|Changed { path, how }| (path, how)).collect()
+}
+
+fn put(root: &Path, path: &str, text: &str) {
+    let place = root.join(path);
+    fs::create_dir_all(place.parent().unwrap()).unwrap();
+    fs::write(place, text).unwrap();
+}
+
+#[test]
+fn changed_files_are_named_and_kept() {
+    let folder = new_logbook();
+    let root = folder.path();
+    add(root, &records("2026/11/25", "theatre-1", 3)).unwrap();
+    assert_eq!(changed(root), []);
+    // The same length in the same second: only the bytes tell.
+    let other = "machine: theatre-9\n";
+    put(root, "machines/theatre-1.yaml", other);
+    put(root, "people.yaml", "a: b\n");
+    put(root, "README.md", "Read me.\n");
+    put(root, "notes.txt", "not ours\n");
+    fs::remove_file(root.join("site.yaml")).unwrap();
+    let expected = [
+        ("README.md".to_owned(), ChangedHow::New),
+        ("machines/theatre-1.yaml".to_owned(), ChangedHow::Edited),
+        ("people.yaml".to_owned(), ChangedHow::New),
+        ("site.yaml".to_owned(), ChangedHow::Gone),
+    ];
+    assert_eq!(changed(root), expected);
+    fs::remove_file(root.join("notes.txt")).unwrap();
+    let files = [
+        ("README.md", Some("Read me.\n")),
+        ("machines/theatre-1.yaml", Some(other)),
+        ("people.yaml", Some("a: b\n")),
+        ("site.yaml", None),
+    ];
+    let id = keep(root, &files).unwrap();
+    assert_in_order(root);
+    assert_eq!(changed(root), []);
+    assert_eq!(git(root, &["rev-parse", "HEAD"]).trim(), id);
+    let shown = git(root, &["show", "--no-renames", "--name-status", "--format=%an %aI", "HEAD"]);
+    let expected =
+        "Okafor 2026-11-25T08:00:00+01:00\n\nA\tREADME.md\nM\tmachines/theatre-1.yaml\nA\tpeople.yaml\nD\tsite.yaml\n";
+    assert_eq!(shown, expected);
+    let blame = git(root, &["blame", "--line-porcelain", "machines/theatre-1.yaml"]);
+    assert!(blame.starts_with(&id), "{blame}");
+}
+
+#[test]
+fn the_last_file_of_a_folder_can_go() {
+    let folder = new_logbook();
+    let root = folder.path();
+    fs::remove_dir_all(root.join("machines")).unwrap();
+    assert_eq!(changed(root), [("machines/theatre-1.yaml".to_owned(), ChangedHow::Gone)]);
+    keep(root, &[("machines/theatre-1.yaml", None)]).unwrap();
+    assert_in_order(root);
+    assert_eq!(git(root, &["ls-tree", "--name-only", "HEAD"]), "site.yaml\n");
+}
+
+#[test]
+fn what_was_touched_but_not_changed_is_not_named() {
+    let folder = new_logbook();
+    let root = folder.path();
+    put(root, "site.yaml", SITE);
+    put(root, "machines/.gitkeep", "");
+    assert_eq!(changed(root), []);
+    // A line ending that git changes on checkout is no change.
+    put(root, "site.yaml", "name: Hill Hospital\r\n");
+    assert_eq!(changed(root), []);
+    // Without an index every file is read, and the answer is the same.
+    fs::remove_file(root.join(".git/index")).unwrap();
+    assert_eq!(changed(root), []);
+    fs::write(root.join(".git/index"), "nonsense").unwrap();
+    assert_eq!(changed(root), []);
+}
+
+#[test]
+fn before_the_first_commit_every_file_is_new() {
+    let folder = tempfile::tempdir().unwrap();
+    let root = folder.path();
+    git(root, &["init", "--quiet", "--initial-branch=main"]);
+    put(root, "site.yaml", SITE);
+    assert_eq!(changed(root), [("site.yaml".to_owned(), ChangedHow::New)]);
+    keep(root, &[("site.yaml", Some(SITE))]).unwrap();
+    assert_in_order(root);
+}
+
+#[test]
+fn a_record_or_seal_in_the_history_gets_no_other_text() {
+    let folder = new_logbook();
+    let root = folder.path();
+    let first = records("2026/11/25", "theatre-1", 1);
+    let path = first[0].path.as_str();
+    add(root, &first).unwrap();
+    let refused = |files: &[(&str, Option<&str>)], words: &str| {
+        let before = state(root);
+        let error = keep(root, files).unwrap_err();
+        assert!(error.to_string().contains(words), "{error:#}");
+        assert!(error.downcast_ref::<Trouble>().is_some(), "no next step: {error:#}");
+        assert_eq!(state(root), before);
+    };
+    put(root, path, "edited\n");
+    put(root, "site.yaml", "name: Dale Hospital\n");
+    let site = ("site.yaml", Some("name: Dale Hospital\n"));
+    refused(&[site, (path, Some("edited\n"))], "never written over");
+    fs::remove_file(root.join(path)).unwrap();
+    refused(&[site, (path, None)], "never written over");
+    assert_eq!(changed(root)[0], (path.to_owned(), ChangedHow::Gone));
+    git(root, &["checkout", "--", path]);
+    put(root, "seals/2026-10.yaml", "sealed\n");
+    keep(root, &[("seals/2026-10.yaml", Some("sealed\n"))]).unwrap();
+    put(root, "seals/2026-10.yaml", "broken\n");
+    refused(&[("seals/2026-10.yaml", Some("broken\n"))], "never written over");
+    put(root, "seals/2026-10.yaml", "sealed\n");
+
+    // What is on disk by now is not what was looked at.
+    refused(&[("site.yaml", Some("name: Other\n"))], "in this moment");
+    refused(&[("people.yaml", Some("a: b\n"))], "in this moment");
+    refused(&[("site.yaml", None)], "in this moment");
+    refused(&[("machines/theatre-7.yaml", None)], "in this moment");
+    refused(&[("../site.yaml", None)], "cannot be the name");
+    keep(root, &[site]).unwrap();
+    assert_in_order(root);
+}
+
+#[test]
+fn a_change_that_cannot_reach_the_branch_leaves_the_index_as_it_was() {
+    let folder = new_logbook();
+    let root = folder.path();
+    put(root, "site.yaml", "name: Dale Hospital\n");
+    put(root, "people.yaml", "a: b\n");
+    fs::remove_file(root.join("machines/theatre-1.yaml")).unwrap();
+    let before = git(root, &["ls-files", "--stage"]);
+    // A file in place of the folder of reflogs makes the very last step fail.
+    let logs = root.join(".git/logs");
+    fs::rename(&logs, root.join(".git/logs-away")).unwrap();
+    fs::write(&logs, "").unwrap();
+    let files = [
+        ("site.yaml", Some("name: Dale Hospital\n")),
+        ("people.yaml", Some("a: b\n")),
+        ("machines/theatre-1.yaml", None),
+    ];
+    keep(root, &files).unwrap_err();
+    assert_eq!(git(root, &["ls-files", "--stage"]), before);
+    fs::remove_file(&logs).unwrap();
+    fs::rename(root.join(".git/logs-away"), &logs).unwrap();
+    keep(root, &files).unwrap();
+    assert_in_order(root);
+}
+
+#[test]
+fn a_change_that_a_crash_interrupted_is_finished_by_the_next_command() {
+    let folder = new_logbook();
+    let root = folder.path();
+    put(root, "site.yaml", "name: Dale Hospital\n");
+    fs::remove_file(root.join("machines/theatre-1.yaml")).unwrap();
+    let before = git(root, &["rev-parse", "HEAD"]);
+    let id = keep(root, &[("site.yaml", Some("name: Dale Hospital\n")), ("machines/theatre-1.yaml", None)]).unwrap();
+    for index_too in [false, true] {
+        git(root, &["update-ref", "refs/heads/main", before.trim()]);
+        if index_too {
+            git(root, &["reset", "--quiet"]);
+        } else {
+            git(root, &["read-tree", &id]);
+        }
+        fs::write(root.join(".git/pinindex.pending"), format!("{} {id}\n", before.trim())).unwrap();
+        add(root, &records("2026/11/25", "theatre-1", 1)).unwrap();
+        assert_in_order(root);
+        assert_eq!(git(root, &["rev-parse", "HEAD~1"]).trim(), id);
+        assert_eq!(changed(root), []);
+        fs::remove_dir_all(root.join("records")).unwrap();
+    }
+}
+
+#[test]
+fn a_change_made_after_the_crash_is_neither_lost_nor_taken_for_the_kept_one() {
+    let folder = new_logbook();
+    let root = folder.path();
+    put(root, "site.yaml", "name: Dale Hospital\n");
+    let before = git(root, &["rev-parse", "HEAD"]);
+    let id = keep(root, &[("site.yaml", Some("name: Dale Hospital\n"))]).unwrap();
+    git(root, &["update-ref", "refs/heads/main", before.trim()]);
+    git(root, &["reset", "--quiet"]);
+    fs::write(root.join(".git/pinindex.pending"), format!("{} {id}\n", before.trim())).unwrap();
+    put(root, "site.yaml", "name: Mill Hospital\n");
+    add(root, &records("2026/11/25", "theatre-1", 1)).unwrap();
+    assert_eq!(changed(root), [("site.yaml".to_owned(), ChangedHow::Edited)]);
+    assert_eq!(fs::read_to_string(root.join("site.yaml")).unwrap(), "name: Mill Hospital\n");
+    assert_eq!(git(root, &["show", "HEAD:site.yaml"]), SITE);
 }

@@ -73,6 +73,7 @@ struct Line {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let opened = open(context, Which::Committed)?;
+    opened.tell_uncounted()?;
     let zone = opened.site()?.time_zone;
     super::known_machine(&opened.contents, &arguments.machine)?;
     let commits =

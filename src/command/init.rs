@@ -16,11 +16,11 @@ pub struct Arguments {
     folder: PathBuf,
 }
 
-/// The procedures that ship with the program, in the revision a new logbook starts from.
-pub const PROCEDURES: [(&str, &str); 3] = [
-    ("procedures/daily/2.yaml", include_str!("../../records-example/procedures/daily/2.yaml")),
-    ("procedures/each-patient/1.yaml", include_str!("../../records-example/procedures/each-patient/1.yaml")),
-    ("procedures/complete/1.yaml", include_str!("../../records-example/procedures/complete/1.yaml")),
+/// The newest revision of each procedure that ships with the program. In a new logbook it is the first.
+const PROCEDURES: [(&str, &str); 3] = [
+    ("daily", include_str!("../../records-example/procedures/daily/2.yaml")),
+    ("each-patient", include_str!("../../records-example/procedures/each-patient/1.yaml")),
+    ("complete", include_str!("../../records-example/procedures/complete/1.yaml")),
 ];
 
 /// Keeps reports out of the history and line endings as they were written.
@@ -39,7 +39,11 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         ("machines/theatre-1.yaml".to_owned(), include_str!("init/machines/theatre-1.yaml").replace("{year}", &year)),
         (format!("calendar/{year}.yaml"), include_str!("init/calendar/year.yaml").replace("{year}", &year)),
     ];
-    files.extend(PROCEDURES.iter().chain(&HOUSEKEEPING).map(|(path, text)| ((*path).to_owned(), (*text).to_owned())));
+    let today = context.now().0.format("%Y-%m-%d").to_string();
+    for (id, text) in PROCEDURES {
+        files.push((format!("procedures/{id}/1.yaml"), as_first_revision(text, &today)));
+    }
+    files.extend(HOUSEKEEPING.map(|(path, text)| (path.to_owned(), text.to_owned())));
     logbook::create(&root)?;
     let program =
         Signature { name: "pinindex".to_owned(), email: "pinindex@program.example".to_owned(), time: context.now().0 };
@@ -51,7 +55,18 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         "Next: read README.md there, and put your own site, people, machines, calendar and limits in place of the examples."
     )?;
     writeln!(out, "Then: pinindex validate --logbook {}", arguments.folder.display())?;
+    writeln!(out, "And:  pinindex keep --by YOUR-ID --logbook {}", arguments.folder.display())?;
     Ok(Outcome::Clean)
+}
+
+/// Returns a procedure's text as revision 1, in force from a day on.
+fn as_first_revision(text: &str, day: &str) -> String {
+    let line = |line: &str| match line.split_once(':') {
+        Some(("revision", _)) => "revision: 1".to_owned(),
+        Some(("in-force-from", _)) => format!("in-force-from: {day}"),
+        _ => line.to_owned(),
+    };
+    text.lines().map(|l| line(l) + "\n").collect()
 }
 
 /// Makes a folder, or takes one that is there and empty.

@@ -3,14 +3,15 @@
 use super::Context;
 use super::progress;
 use crate::contents::{self, Contents};
-use crate::diagnostic::{Diagnostic, Located, Severity};
-use crate::logbook::{self, FileContent, Snapshot};
+use crate::diagnostic::{Diagnostic, Located, Severity, counted};
+use crate::logbook::{self, ChangedHow, FileContent, Snapshot};
 use crate::record::{Moment, places};
 use crate::register::Site;
 use crate::report::LeftOut;
 use crate::rule::{self, Facts};
 use crate::timeline::{self, Lives};
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write;
 use std::path::PathBuf;
 
 /// Which files to read.
@@ -76,6 +77,31 @@ impl Opened {
         self.contents = self.contents.without(&paths);
         self.lives = timeline::lives(&self.contents);
         reasons.into_iter().map(|(path, reasons)| LeftOut { path, reasons }).collect()
+    }
+
+    /// Says on standard error when the folder holds what the history, from which the files were read, does not.
+    pub fn tell_uncounted(&self) -> anyhow::Result<()> {
+        if !matches!(self.snapshot.source, logbook::Source::Commit(_)) {
+            return Ok(());
+        }
+        let changed = logbook::changed_files(&self.root)?.into_iter().filter(|file| logbook::belongs(&file.path));
+        let (gone, there): (Vec<_>, Vec<_>) = changed.partition(|file| file.how == ChangedHow::Gone);
+        let mut stderr = anstream::stderr().lock();
+        if !there.is_empty() {
+            let (are, them) = if there.len() == 1 { ("is", "it") } else { ("are", "them") };
+            writeln!(
+                stderr,
+                "{} in the folder {are} not in the history and {are} not counted here; \
+                 `pinindex validate` looks at {them}",
+                counted(there.len(), "file")
+            )?;
+        }
+        if !gone.is_empty() {
+            let (are, count) = if gone.len() == 1 { ("is", "counts") } else { ("are", "count") };
+            let files = counted(gone.len(), "file");
+            writeln!(stderr, "{files} of the history {are} gone from the folder and still {count} here")?;
+        }
+        Ok(())
     }
 
     /// Returns the moment of the commit the files were read from.

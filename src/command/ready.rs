@@ -52,6 +52,7 @@ struct Line {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut opened = open(context, Which::Committed)?;
+    opened.tell_uncounted()?;
     opened.site()?;
     for machine in &arguments.machines {
         super::known_machine(&opened.contents, machine)?;

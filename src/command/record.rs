@@ -1,15 +1,19 @@
 //! `pinindex record`: takes finished records in, each in a commit of its recorder.
 //!
 //! All files given are judged together with the records that are already committed, so that a check and the fault it
-//! found can come in together. What does not fit is refused with its faults and stays where it was.
+//! found can come in together. What does not fit is refused with its faults and stays where it was. Nothing is said before
+//! the commits are made, so that a reader who closes the pipe stops no record.
 
 use super::Context;
+use super::filing::{Where, file_under, is_recorded, refuse_edited};
+use super::handed;
 use super::opened::{Which, open};
-use super::show::{self, Format};
+use super::paths;
+use super::show::{self, Format, tell};
 use crate::cli::Outcome;
-use crate::contents::{Contents, Filed};
+use crate::contents::{self, Contents, Filed};
 use crate::diagnostic::{Diagnostic, Severity, counted};
-use crate::logbook::{self, Addition, Durability, FileContent, Signature, Snapshot, Source, Trouble};
+use crate::logbook::{self, Addition, Durability, FileContent, Signature, Trouble};
 use crate::record::{self, places};
 use crate::rule::{self, Facts};
 use crate::timeline;
@@ -22,9 +26,10 @@ use std::path::{Path, PathBuf};
 #[derive(clap::Args, Debug)]
 #[command(after_help = "Example:\n  pinindex record inbox/check.yaml\n  pinindex record inbox/\n\n\
     A record that is taken in is filed under records/ and its file is taken away from where it was.\n\
+    A record that is there already is left where it was, and so is one that lies in its place under records/.\n\
     A record with faults is refused and stays where it was; exit status 1 says so.")]
 pub struct Arguments {
-    /// Files, or folders whose .yaml files are taken
+    /// Files, or folders whose .yaml files are taken (not those of folders inside)
     #[arg(required = true)]
     files: Vec<PathBuf>,
 
@@ -34,43 +39,61 @@ pub struct Arguments {
 }
 
 /// A file that may become a record.
-struct Candidate {
-    /// Where it lies, as the person typed it.
-    source: PathBuf,
-    text: String,
+pub struct Candidate {
+    place: PathBuf,
+    /// Its name, as the person knows it.
+    pub shown: String,
+    pub text: String,
     /// Where it will be filed.
-    filed: Filed,
+    pub filed: Filed,
 }
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+    let root = context.find_logbook()?;
+    if !logbook::has_history(&root)? {
+        return Err(Trouble::new(
+            "the logbook has no git history to record into",
+            "run `pinindex init NEW-FOLDER`, copy your files into it, and run `pinindex keep --by ID` there",
+        )
+        .into());
+    }
+    let handful = handed::read(context, &root, &arguments.files)?;
     let mut opened = open(context, Which::Committed)?;
+    for file in &handful.files {
+        refuse_edited(&opened, file)?;
+    }
     let mut taken: Vec<Candidate> = Vec::new();
     let mut refused: Vec<Diagnostic> = Vec::new();
+    let mut again: Vec<String> = Vec::new();
     let mut sources: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    let mut out = anstream::stdout().lock();
-    let mut again = 0;
-
-    for source in files(context, &arguments.files)? {
-        let bytes = std::fs::read(&source).with_context(|| format!("`{}` cannot be read", source.display()))?;
-        let shown = source.display().to_string();
-        let (record, faults) = record::read(&shown, &bytes);
-        sources.insert(shown, bytes.clone());
-        match record {
-            None => refused.extend(faults),
-            Some(record) => {
-                let text = String::from_utf8_lossy(&bytes).into_owned();
-                match file_under(&opened.contents, &opened.snapshot, record, &text) {
-                    Where::New(filed) => {
-                        opened.contents.add((*filed).clone());
-                        taken.push(Candidate { source, text, filed: *filed });
-                    }
-                    Where::AlreadyThere(path) => {
-                        again += 1;
-                        writeln!(out, "already recorded as {path}: {}", source.display())?;
-                    }
-                }
+    let handed = handful.files.len();
+    for file in handful.files {
+        let FileContent::Bytes(bytes) = &file.content else {
+            refused.extend(contents::unread(&file.shown, &file.content));
+            continue;
+        };
+        sources.insert(file.shown.clone(), bytes.to_vec());
+        if let Some(path) = file.inside.as_ref().filter(|path| is_recorded(&opened, path)) {
+            again.push(format!("already recorded: {path}"));
+            continue;
+        }
+        let (record, faults) = record::read(&file.shown, bytes);
+        let Some(record) = record else {
+            refused.extend(faults);
+            continue;
+        };
+        let text = String::from_utf8_lossy(bytes).into_owned();
+        match file_under(&opened, &taken, &record, &text, file.inside.as_deref()) {
+            Where::New(path) => {
+                let filed = Filed { path, record };
+                opened.contents.add(filed.clone());
+                taken.push(Candidate { place: file.place, shown: file.shown, text, filed });
             }
+            Where::AlreadyThere(path) => {
+                again.push(format!("already recorded as {path}; {} is left where it is", file.shown));
+            }
+            Where::SameAs(other) => again.push(format!("the same as {other}; {} is left where it is", file.shown)),
         }
     }
 
@@ -93,41 +116,40 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         opened.contents = opened.contents.without(&gone);
     };
 
-    let commits = commit(context, &opened.root, &opened.contents, &mut taken)?;
+    let commits = commit(context, &root, &opened.contents, &mut taken)?;
+    let left = take_away(&root, &taken);
     let names = names(&taken);
     let mut shown = refused;
     shown.extend(findings.into_iter().map(|d| renamed(d, &names)));
-    let located =
-        places::locate(shown, &|path| sources.get(path).cloned().or_else(|| committed(&opened.snapshot, path)));
+    let bytes = |path: &str| sources.get(path).map(Vec::as_slice).or_else(|| opened.snapshot.bytes(path));
+    let located = places::locate(shown, &|path| bytes(path).map(<[u8]>::to_vec));
     let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
+    let mut out = anstream::stdout().lock();
     show::diagnostics(&mut out, arguments.format, &located, &|path| {
-        let bytes = sources.get(path).cloned().or_else(|| committed(&opened.snapshot, path))?;
-        Some(String::from_utf8_lossy(&bytes).into_owned())
+        bytes(path).map(|bytes| String::from_utf8_lossy(bytes).into_owned())
     })?;
-    if arguments.format != Format::Json {
-        for (candidate, commit) in taken.iter().zip(&commits) {
-            writeln!(out, "recorded {} (commit {})", candidate.filed.path, commit.get(..10).unwrap_or(commit))?;
-        }
-        let refused = sources.len() - taken.len() - again;
-        if refused > 0 {
-            writeln!(out, "{} refused and left where it was", counted(refused, "file"))?;
-        }
+    for (candidate, commit) in taken.iter().zip(&commits) {
+        let commit = commit.get(..10).unwrap_or(commit);
+        tell(&mut out, arguments.format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
     }
+    for line in &again {
+        tell(&mut out, arguments.format, line)?;
+    }
+    for folder in &handful.empty {
+        tell(&mut out, arguments.format, &format!("nothing to record in {folder}: it has no .yaml files"))?;
+    }
+    let refused = handed - taken.len() - again.len();
+    if refused > 0 {
+        let files = counted(refused, "file");
+        tell(&mut out, arguments.format, &format!("{files} refused and left where {}", were(refused)))?;
+        tell_unkept(&root)?;
+    }
+    left?;
     Ok(if faults { Outcome::Faults } else { Outcome::Clean })
 }
 
-/// Commits the candidates in the order in which they were written down, then takes their files away.
+/// Commits the candidates in the order in which they were written down.
 fn commit(context: &Context, root: &Path, contents: &Contents, taken: &mut [Candidate]) -> anyhow::Result<Vec<String>> {
-    if taken.is_empty() {
-        return Ok(Vec::new());
-    }
-    if !logbook::has_history(root)? {
-        return Err(Trouble::new(
-            "the logbook has no git history to record into",
-            "start one with `pinindex init DIR` and copy your files there, or with `git init` and a first commit",
-        )
-        .into());
-    }
     taken.sort_by_key(|c| (c.filed.record.common.recorded, c.filed.path.clone()));
     let mut additions = Vec::new();
     for candidate in taken.iter() {
@@ -145,17 +167,53 @@ fn commit(context: &Context, root: &Path, contents: &Contents, taken: &mut [Cand
             message: message(contents, &candidate.filed),
         });
     }
-    let commits = logbook::commit_each(root, &additions, Durability::Synced, &mut |_| {})?;
-    for candidate in taken.iter() {
-        let filed = root.join(&candidate.filed.path);
-        if same_file(&candidate.source, &filed) {
-            continue;
+    logbook::commit_each(root, &additions, Durability::Synced, &mut |_| {})
+}
+
+/// Takes the files of recorded records away, except those that lie in their places in the logbook.
+///
+/// A file that somebody changed in the meantime holds what is recorded nowhere, so it stays.
+fn take_away(root: &Path, taken: &[Candidate]) -> anyhow::Result<()> {
+    let mut left = Vec::new();
+    for candidate in taken.iter().filter(|c| !same_file(&c.place, &root.join(&c.filed.path))) {
+        match logbook::read_file(&candidate.place) {
+            None => {}
+            Some(FileContent::Bytes(bytes)) if *bytes == *candidate.text.as_bytes() => {
+                if let Err(error) = std::fs::remove_file(&candidate.place) {
+                    left.push(format!("`{}` ({error})", candidate.shown));
+                }
+            }
+            Some(_) => left.push(format!("`{}` (it was changed in this moment)", candidate.shown)),
         }
-        std::fs::remove_file(&candidate.source).with_context(|| {
-            format!("the record is committed, but `{}` could not be taken away", candidate.source.display())
-        })?;
     }
-    Ok(commits)
+    if left.is_empty() {
+        return Ok(());
+    }
+    Err(Trouble::new(
+        format!("all is recorded, but this could not be taken away: {}", left.join(", ")),
+        "look at what is left, and take it away yourself",
+    )
+    .into())
+}
+
+/// Says on standard error when what a record was refused for may be mended in a file that is not kept yet.
+fn tell_unkept(root: &Path) -> anyhow::Result<()> {
+    let unkept = logbook::changed_files(root)?;
+    let unkept: Vec<_> =
+        unkept.iter().filter(|file| logbook::belongs(&file.path) && !paths::is_record_or_seal(&file.path)).collect();
+    if let Some(first) = unkept.first() {
+        let what = if unkept.len() == 1 { first.path.clone() } else { counted(unkept.len(), "changed file") };
+        writeln!(
+            anstream::stderr().lock(),
+            "records are judged by what is in the history, without {what} of the folder; \
+             `pinindex keep --by ID` keeps changes"
+        )?;
+    }
+    Ok(())
+}
+
+fn were(files: usize) -> &'static str {
+    if files == 1 { "it was" } else { "they were" }
 }
 
 /// Returns the commit message of a record: a subject a person can read in `git log`, and the path below it.
@@ -192,60 +250,8 @@ pub fn message(contents: &Contents, filed: &Filed) -> String {
     format!("{machine}: {what}, {}{corrects}\n\n{}\n", filed.record.when().short(), filed.path)
 }
 
-enum Where {
-    New(Box<Filed>),
-    AlreadyThere(String),
-}
-
-/// Finds the path for a record: that of its time, machine and kind, with a number when the name is taken.
-fn file_under(contents: &Contents, snapshot: &Snapshot, record: record::Record, text: &str) -> Where {
-    let mut number = 1;
-    loop {
-        let path = logbook::numbered_record_path(record.when().0, &record.common.machine, record.kind(), number);
-        match snapshot.files.get(&path) {
-            Some(FileContent::Bytes(bytes)) if bytes.as_ref() == text.as_bytes() && is_committed(snapshot) => {
-                return Where::AlreadyThere(path);
-            }
-            Some(FileContent::Bytes(bytes)) if bytes.as_ref() == text.as_bytes() => {
-                return Where::New(Box::new(Filed { path, record }));
-            }
-            None if contents.record(&path).is_none() => return Where::New(Box::new(Filed { path, record })),
-            _ => number += 1,
-        }
-    }
-}
-
-fn is_committed(snapshot: &Snapshot) -> bool {
-    matches!(snapshot.source, Source::Commit(_))
-}
-
-/// Returns the files named, and the .yaml files of the folders named, in the order of their names.
-fn files(context: &Context, named: &[PathBuf]) -> anyhow::Result<Vec<PathBuf>> {
-    let mut files = Vec::new();
-    for name in named {
-        let path = context.folder().join(name);
-        if !path.is_dir() {
-            files.push(name.clone());
-            continue;
-        }
-        let entries =
-            std::fs::read_dir(&path).with_context(|| format!("folder `{}` cannot be read", name.display()))?;
-        let mut inside = Vec::new();
-        for entry in entries {
-            let file = entry.with_context(|| format!("folder `{}` cannot be read", name.display()))?.file_name();
-            let yaml = Path::new(&file).extension().is_some_and(|end| end == "yaml" || end == "yml");
-            if yaml {
-                inside.push(name.join(file));
-            }
-        }
-        inside.sort();
-        files.extend(inside);
-    }
-    Ok(files)
-}
-
 fn names(taken: &[Candidate]) -> BTreeMap<String, String> {
-    taken.iter().map(|c| (c.filed.path.clone(), c.source.display().to_string())).collect()
+    taken.iter().map(|c| (c.filed.path.clone(), c.shown.clone())).collect()
 }
 
 /// Returns a diagnostic with the path a record will have put back to the path the person knows it by.
@@ -256,10 +262,6 @@ fn renamed(mut d: Diagnostic, names: &BTreeMap<String, String>) -> Diagnostic {
         }
     }
     d
-}
-
-fn committed(snapshot: &Snapshot, path: &str) -> Option<Vec<u8>> {
-    snapshot.bytes(path).map(<[u8]>::to_vec)
 }
 
 fn same_file(a: &Path, b: &Path) -> bool {

@@ -60,6 +60,9 @@ pub enum Format {
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let which = arguments.commit.as_deref().map_or(Which::Committed, Which::Commit);
     let mut opened = open(context, which)?;
+    if arguments.commit.is_none() {
+        opened.tell_uncounted()?;
+    }
     let report = build(context, &mut opened, arguments.period.as_deref())?;
     let folder = match &arguments.output {
         Some(folder) => context.folder().join(folder),

@@ -32,6 +32,11 @@ pub fn diagnostics(
     Ok(())
 }
 
+/// Writes a line for people; a reader of JSON lines gets none.
+pub fn tell(out: &mut dyn Write, format: Format, text: &str) -> std::io::Result<()> {
+    if format == Format::Json { Ok(()) } else { writeln!(out, "{text}") }
+}
+
 /// Returns how many faults and findings there are, in words.
 pub fn tally(located: &[Located], records: usize) -> String {
     let faults = located.iter().filter(|l| l.diagnostic.severity == Severity::Fault).count();

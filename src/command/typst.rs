@@ -29,8 +29,12 @@ pub enum Typeset {
 
 /// Sets the report as a PDF with our fonts and those of a folder.
 pub fn typeset(report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Typeset> {
+    typeset_by("typst", report, extra_fonts)
+}
+
+fn typeset_by(program: &str, report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Typeset> {
     let scratch = tempfile::Builder::new().prefix("pinindex-").tempdir().context("could not make a scratch folder")?;
-    let version = match typst(scratch.path()).arg("--version").output() {
+    let version = match deaf(program, scratch.path()).arg("--version").output() {
         Ok(output) => String::from_utf8_lossy(&output.stdout).trim().to_owned(),
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Typeset::NoProgram),
         Err(error) => return Err(error).context("could not run `typst`"),
@@ -43,7 +47,7 @@ pub fn typeset(report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Ty
         write(&scratch.path().join(&path), &content)
             .with_context(|| format!("could not write scratch file `{path}`"))?;
     }
-    let Output { status, stderr, .. } = typst(scratch.path())
+    let Output { status, stderr, .. } = deaf(program, scratch.path())
         .args(typeset::arguments(report.about.timestamp))
         .output()
         .context("could not run `typst`")?;
@@ -55,8 +59,8 @@ pub fn typeset(report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Ty
 }
 
 /// Returns the program in a folder, deaf to the settings of the person who runs it.
-fn typst(folder: &Path) -> Command {
-    let mut command = Command::new("typst");
+fn deaf(program: &str, folder: &Path) -> Command {
+    let mut command = Command::new(program);
     command.current_dir(folder).env_remove("SOURCE_DATE_EPOCH");
     for (name, _) in std::env::vars_os() {
         if name.to_string_lossy().to_uppercase().starts_with("TYPST_") {
@@ -100,7 +104,17 @@ fn write(path: &Path, content: &[u8]) -> std::io::Result<()> {
 
 #[cfg(test)]
 mod tests {
-    use super::recent;
+    use super::{Typeset, recent, typeset_by};
+    use crate::report::Report;
+
+    #[test]
+    fn a_program_that_cannot_do_it_is_told_apart() {
+        let by = |program| typeset_by(program, &Report::default(), None).expect("the scratch folder can be written");
+        assert!(matches!(by("pinindex-has-no-such-program"), Typeset::NoProgram));
+        // Programs that are here wherever the tests are, and that are no typesetters.
+        assert!(matches!(by("git"), Typeset::TooOld(words) if words.starts_with("git version")));
+        assert!(matches!(by("cargo"), Typeset::Failed(words) if words.contains("compile")));
+    }
 
     #[test]
     fn versions_are_compared_as_numbers() {

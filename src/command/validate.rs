@@ -2,13 +2,14 @@
 
 use super::Context;
 use super::opened::{Which, open, text_of};
+use super::paths;
 use super::show::{self, Format};
 use crate::cli::Outcome;
 use crate::diagnostic::{Located, Severity, counted};
 use crate::logbook::parse_record_path;
 use crate::record::Date;
 use std::io::Write;
-use std::path::{Component, Path, PathBuf};
+use std::path::PathBuf;
 
 /// Check every file of the logbook and show all faults, and the findings of the last days
 #[derive(clap::Args, Debug)]
@@ -47,11 +48,12 @@ enum Findings {
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let which = arguments.commit.as_deref().map_or(Which::WorkingFiles, Which::Commit);
     let opened = open(context, which)?;
-    let wanted: Vec<String> = arguments.paths.iter().map(|path| relative(context, &opened.root, path)).collect();
+    let wanted: Vec<String> =
+        arguments.paths.iter().map(|path| paths::in_logbook(context, &opened.root, path)).collect();
     let located: Vec<Located> = opened
         .located(opened.diagnostics.clone())
         .into_iter()
-        .filter(|l| wanted.is_empty() || wanted.iter().any(|path| within(&l.spot.path, path)))
+        .filter(|l| wanted.is_empty() || wanted.iter().any(|path| paths::within(&l.spot.path, path)))
         .collect();
 
     let findings = arguments.findings.unwrap_or(match arguments.format {
@@ -68,7 +70,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     show::diagnostics(&mut out, arguments.format, &shown, &|path| text_of(&opened.snapshot, path))?;
     if arguments.format == Format::Human {
         let records = opened.snapshot.files.keys().filter(|p| p.starts_with("records/"));
-        let records = records.filter(|p| wanted.is_empty() || wanted.iter().any(|w| within(p, w))).count();
+        let records = records.filter(|p| wanted.is_empty() || wanted.iter().any(|w| paths::within(p, w))).count();
         writeln!(out, "{}", show::tally(&located, records))?;
         let hidden = located.len() - shown.len();
         if hidden > 0 {
@@ -90,25 +92,4 @@ fn is_shown(located: &Located, findings: Findings, since: Date) -> bool {
         Findings::None => false,
         Findings::Recent => parse_record_path(&located.spot.path).is_none_or(|name| Date(name.date) >= since),
     }
-}
-
-/// Returns a path as the logbook names it, for a path typed from the current folder or from the logbook's.
-fn relative(context: &Context, root: &Path, path: &Path) -> String {
-    let typed = context.folder().join(path);
-    let inside = typed
-        .canonicalize()
-        .ok()
-        .zip(root.canonicalize().ok())
-        .and_then(|(typed, root)| typed.strip_prefix(root).map(Path::to_path_buf).ok());
-    let path = inside.unwrap_or_else(|| path.to_path_buf());
-    let parts: Vec<String> = path
-        .components()
-        .filter(|part| !matches!(part, Component::CurDir))
-        .map(|part| part.as_os_str().to_string_lossy().into_owned())
-        .collect();
-    parts.join("/")
-}
-
-fn within(path: &str, wanted: &str) -> bool {
-    wanted.is_empty() || path == wanted || path.strip_prefix(wanted).is_some_and(|rest| rest.starts_with('/'))
 }

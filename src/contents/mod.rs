@@ -134,6 +134,22 @@ pub fn read(snapshot: &Snapshot, progress: &mut dyn FnMut(usize)) -> (Contents, 
     (contents, faults)
 }
 
+/// Returns the fault of a file whose bytes were not read.
+pub fn unread(path: &str, content: &FileContent) -> Option<Diagnostic> {
+    match content {
+        FileContent::Bytes(_) => None,
+        FileContent::TooLarge(size) => Some(tree::too_large(path, *size)),
+        FileContent::Link => Some(
+            Diagnostic::fault("not-a-file", Place::file(path), "a link stands where a file belongs")
+                .help("put the file itself here"),
+        ),
+        FileContent::Unreadable(why) => Some(
+            Diagnostic::fault("not-a-file", Place::file(path), format!("file cannot be read: {why}"))
+                .help("make the file readable, or take it away"),
+        ),
+    }
+}
+
 struct Reader {
     contents: Contents,
     faults: Vec<Diagnostic>,
@@ -144,15 +160,7 @@ impl Reader {
         let before = self.faults.len();
         match content {
             FileContent::Bytes(bytes) => self.bytes(path, bytes),
-            FileContent::TooLarge(size) => self.faults.push(tree::too_large(path, *size)),
-            FileContent::Link => self.faults.push(
-                Diagnostic::fault("not-a-file", Place::file(path), "a link stands where a file belongs")
-                    .help("put the file itself here"),
-            ),
-            FileContent::Unreadable(why) => self.faults.push(
-                Diagnostic::fault("not-a-file", Place::file(path), format!("file cannot be read: {why}"))
-                    .help("make the file readable, or take it away"),
-            ),
+            other => self.faults.extend(unread(path, other)),
         }
         if path.starts_with("records/")
             && self.faults.len() > before

@@ -1,8 +1,8 @@
-//! Adding files to a logbook, in commits of their own.
+//! Adding files to a logbook, in commits of their own, and keeping those that people changed on disk.
 //!
 //! The order is what makes it safe: own lock, files on disk, objects, a note, the index, the branch,
 //! unlock. Everything that could be refused is refused before the first byte is written. A file that
-//! exists is never written over.
+//! exists is never written over, and a record in the history never gets another text.
 
 use std::collections::HashSet;
 use std::path::Path;
@@ -12,11 +12,11 @@ use anyhow::{Context, Result};
 use chrono::{DateTime, FixedOffset};
 
 use super::branch::{self, Move};
-use super::files::{self, NewFile};
+use super::files::{self, NewFile, Place};
 use super::index::LockedIndex;
 use super::layout::{self, SIZE_LIMIT};
 use super::lock;
-use super::objects::{self, Draft};
+use super::objects::{self, Deed, Draft};
 use super::pending;
 use super::repository;
 use super::trouble::Trouble;
@@ -89,7 +89,7 @@ pub fn commit_each(
     let drafts: Vec<Draft<'_>> = additions
         .iter()
         .map(|addition| Draft {
-            files: vec![(&addition.path, &addition.text)],
+            files: vec![(&addition.path, Deed::Add(&addition.text))],
             author: &addition.author,
             committer: &addition.committer,
             message: &addition.message,
@@ -106,12 +106,27 @@ pub fn commit_all(
     committer: &Signature,
     message: &str,
 ) -> Result<String> {
-    let draft = Draft {
-        files: files.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect(),
-        author,
-        committer,
-        message,
-    };
+    let files = files.iter().map(|(path, text)| (path.as_str(), Deed::Add(text.as_str()))).collect();
+    one(root, Draft { files, author, committer, message })
+}
+
+/// Keeps the files that were changed on disk, given as path and text, in one commit and returns its id.
+///
+/// The text must be what is on disk, and nothing for a file that is gone from it. A record or a seal
+/// that is in the history already is refused.
+pub fn commit_changed(
+    root: &Path,
+    files: &[(String, Option<String>)],
+    author: &Signature,
+    committer: &Signature,
+    message: &str,
+) -> Result<String> {
+    let deeds = files.iter().map(|(path, text)| (path.as_str(), text.as_deref().map_or(Deed::Remove, Deed::Keep)));
+    let files = deeds.collect();
+    one(root, Draft { files, author, committer, message })
+}
+
+fn one(root: &Path, draft: Draft<'_>) -> Result<String> {
     let ids = add(root, &[draft], Durability::Synced, &mut |_| {})?;
     ids.into_iter().next().context("one commit was asked for and none was made")
 }
@@ -151,11 +166,12 @@ fn check(drafts: &[Draft<'_>]) -> Result<()> {
         .into());
     }
     let mut seen = HashSet::new();
-    for (path, text) in drafts.iter().flat_map(|draft| &draft.files) {
+    for (path, deed) in drafts.iter().flat_map(|draft| &draft.files) {
         files::check_path(path)?;
         if !seen.insert(*path) {
             return Err(files::exists(path).into());
         }
+        let text = deed.text().unwrap_or_default();
         if layout::belongs(path) && text.len() as u64 > SIZE_LIMIT {
             return Err(Trouble::new(
                 format!("`{path}` would be {} bytes long, and a logbook's file has at most {SIZE_LIMIT}", text.len()),
@@ -191,10 +207,10 @@ fn attempt(
         return Ok(Some(Vec::new()));
     };
     pending::note(&repo, branch.tip, new, sync)?;
-    index.add(&made.files, sync)?;
+    index.put(&made.files, sync)?;
     let moved = branch.advance(&repo, new, last.committer, last.message, sync);
     if !matches!(moved, Ok(Move::Done)) {
-        index.take_back(&made.files, sync)?;
+        index.take_back(sync)?;
     }
     pending::clear(&repo)?;
     Ok(match moved? {
@@ -203,16 +219,27 @@ fn attempt(
     })
 }
 
-/// Returns the files to write, and refuses if anything is in the place of one.
+/// Returns the files to write, and refuses if anything is in the place of one or a deed does not fit the disk.
 fn new_files<'a>(root: &Path, index: &LockedIndex, drafts: &'a [Draft<'a>]) -> Result<Vec<NewFile<'a>>> {
     let mut new_files = Vec::new();
-    for (path, text) in drafts.iter().flat_map(|draft| &draft.files) {
-        if index.knows(path) {
+    for (path, deed) in drafts.iter().flat_map(|draft| &draft.files) {
+        let may_be_known = !matches!(deed, Deed::Add(_)) && index.has(path) && !layout::is_for_ever(path);
+        if index.knows(path) && !may_be_known {
             return Err(files::exists(path).into());
         }
-        let bytes = text.as_bytes();
-        let place = files::look(root, path, bytes)?;
-        new_files.push(NewFile { path, bytes, place });
+        let bytes = deed.text().unwrap_or_default().as_bytes();
+        match (deed, files::look(root, path, bytes)) {
+            (Deed::Add(_), place) => new_files.push(NewFile { path, bytes, place: place? }),
+            (Deed::Keep(_), Ok(place @ Place::Same)) => new_files.push(NewFile { path, bytes, place }),
+            (Deed::Remove, Ok(Place::Free)) if index.has(path) => {}
+            (Deed::Keep(_) | Deed::Remove, _) => {
+                return Err(Trouble::new(
+                    format!("`{path}` was changed by someone else in this moment"),
+                    "nothing was kept; look at the file and run the same command again",
+                )
+                .into());
+            }
+        }
     }
     Ok(new_files)
 }

@@ -53,27 +53,65 @@ fn without_parent_steps(path: &Path) -> std::io::Result<PathBuf> {
 
 /// Returns all files of the logbook in `root` as they are on disk.
 pub fn read_working_files(root: &Path) -> Result<Snapshot> {
-    let mut files = BTreeMap::new();
-    for name in [SITE_FILE, PEOPLE_FILE] {
-        let path = root.join(name);
-        match fs::symlink_metadata(&path) {
-            Ok(found) => {
-                files.insert(name.to_owned(), content(&path, &found));
-            }
-            Err(error) if error.kind() == ErrorKind::NotFound => {}
-            Err(error) => {
-                files.insert(name.to_owned(), FileContent::Unreadable(plain_reason(&error)));
-            }
-        }
-    }
-    for folder in FOLDERS {
-        read_folder(root, folder, &mut files);
-    }
+    let files = list(root, &[SITE_FILE, PEOPLE_FILE]).into_iter().map(|file| (file.path.clone(), file.content()));
+    let files: BTreeMap<String, FileContent> = files.collect();
     let (head, uncommitted) = history::compare_with_head(root, &files)?;
     Ok(Snapshot { files, source: Source::WorkingFiles { head, uncommitted } })
 }
 
-fn read_folder(root: &Path, folder: &str, files: &mut BTreeMap<String, FileContent>) {
+/// Returns what is at `place`, as it would be read in a logbook: no link is followed, nothing over the limit is read.
+///
+/// Nothing if there is nothing at that place.
+pub fn read_file(place: &Path) -> Option<FileContent> {
+    match fs::symlink_metadata(place) {
+        Ok(found) => Some(content(place, &found)),
+        Err(error) if error.kind() == ErrorKind::NotFound => None,
+        Err(error) => Some(FileContent::Unreadable(plain_reason(&error))),
+    }
+}
+
+/// A file of the folder, found and not yet read.
+pub(super) struct Found {
+    /// The path below the logbook, with `/`.
+    pub(super) path: String,
+    place: PathBuf,
+    /// What the disk says of it, or why it cannot be read.
+    metadata: Result<fs::Metadata, String>,
+}
+
+impl Found {
+    /// Reads the file.
+    pub(super) fn content(&self) -> FileContent {
+        match &self.metadata {
+            Ok(found) => content(&self.place, found),
+            Err(reason) => FileContent::Unreadable(reason.clone()),
+        }
+    }
+
+    /// Returns the place of a plain file.
+    pub(super) fn plain_file(&self) -> Option<&Path> {
+        self.metadata.as_ref().is_ok_and(fs::Metadata::is_file).then_some(&self.place)
+    }
+}
+
+/// Returns the files in the folders of the logbook in `root`, and those of the files named `beside` that are there.
+pub(super) fn list(root: &Path, beside: &[&str]) -> Vec<Found> {
+    let mut files = Vec::new();
+    for name in beside {
+        let place = root.join(name);
+        let metadata = match fs::symlink_metadata(&place) {
+            Err(error) if error.kind() == ErrorKind::NotFound => continue,
+            metadata => metadata.map_err(|error| plain_reason(&error)),
+        };
+        files.push(Found { path: (*name).to_owned(), place, metadata });
+    }
+    for folder in FOLDERS {
+        list_folder(root, folder, &mut files);
+    }
+    files
+}
+
+fn list_folder(root: &Path, folder: &str, files: &mut Vec<Found>) {
     let walk = WalkDir::new(root.join(folder)).follow_links(false).follow_root_links(false);
     for entry in walk {
         match entry {
@@ -82,19 +120,18 @@ fn read_folder(root: &Path, folder: &str, files: &mut BTreeMap<String, FileConte
                 if entry.file_type().is_dir() || passed_over(entry.file_name()) {
                     continue;
                 }
-                let content = match (is_text, entry.metadata()) {
-                    (false, _) => FileContent::Unreadable("its name is not text (UTF-8)".to_owned()),
-                    (true, Ok(found)) => content(entry.path(), &found),
-                    (true, Err(error)) => FileContent::Unreadable(walk_reason(&error)),
+                let metadata = match (is_text, entry.metadata()) {
+                    (false, _) => Err("its name is not text (UTF-8)".to_owned()),
+                    (true, found) => found.map_err(|error| walk_reason(&error)),
                 };
-                files.insert(path, content);
+                files.push(Found { path, place: entry.into_path(), metadata });
             }
             Err(error) => {
                 let path = error.path().map_or((folder.to_owned(), true), |path| relative(root, path)).0;
                 let absent = error.io_error().is_some_and(|error| error.kind() == ErrorKind::NotFound);
                 // A logbook need not have every folder; a file that is gone again is no file.
                 if !absent {
-                    files.insert(path, FileContent::Unreadable(walk_reason(&error)));
+                    files.push(Found { place: root.join(&path), path, metadata: Err(walk_reason(&error)) });
                 }
             }
         }

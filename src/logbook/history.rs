@@ -55,15 +55,20 @@ fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Co
 }
 
 /// A file in a commit, not yet read.
-struct Listed {
-    path: String,
+pub(super) struct Listed {
+    pub(super) path: String,
     is_text: bool,
     kind: EntryKind,
-    id: ObjectId,
+    pub(super) id: ObjectId,
 }
 
 /// Returns the files that belong to the logbook in a tree, without reading them.
 fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
+    list_those(repo, root, layout::belongs)
+}
+
+/// Returns the files in a tree whose paths are wanted, without reading them.
+pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&str) -> bool) -> Result<Vec<Listed>> {
     let mut listed = Vec::new();
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
     let mut open = vec![(String::new(), true, root)];
@@ -79,7 +84,7 @@ fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
                 if !folder.is_empty() || FOLDERS.contains(&path.as_str()) {
                     open.push((format!("{path}/"), is_text, entry.object_id()));
                 }
-            } else if layout::belongs(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
+            } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
                 listed.push(Listed { path, is_text, kind, id: entry.object_id() });
             }
@@ -154,7 +159,8 @@ pub(super) fn compare_with_head(
     Ok((Some(repository::commit_info(&commit)?), uncommitted))
 }
 
-fn is_same(committed: &Listed, content: &FileContent) -> bool {
+/// Returns whether a file on disk is the same as in the commit.
+pub(super) fn is_same(committed: &Listed, content: &FileContent) -> bool {
     match content {
         FileContent::Bytes(bytes) => {
             let has_id = |bytes: &[u8]| {

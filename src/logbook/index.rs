@@ -4,6 +4,7 @@
 //! between. A new record must be in the index before the branch moves: a crash between the two leaves
 //! an addition, the other order would leave the removal of a record ready to be committed.
 
+use std::collections::HashSet;
 use std::fs::{self, File};
 use std::io::{BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -25,6 +26,8 @@ const PATIENCE: Duration = Duration::from_secs(2);
 /// The index of a logbook, locked until this is dropped.
 pub(super) struct LockedIndex {
     file: gix::index::File,
+    /// What was in it before it was last written here.
+    before: Option<gix::index::File>,
     root: PathBuf,
     // Declared last: the lock is given up after everything else.
     _lock: GitLock,
@@ -93,7 +96,7 @@ impl LockedIndex {
         } else {
             gix::index::File::from_state(gix::index::State::new(repo.object_hash()), path)
         };
-        Ok(LockedIndex { file, root: root.to_path_buf(), _lock: lock })
+        Ok(LockedIndex { file, before: None, root: root.to_path_buf(), _lock: lock })
     }
 
     /// Refuses if anything is staged, that is if the index differs from the commit's `tree`.
@@ -130,9 +133,21 @@ impl LockedIndex {
         self.file.entry_by_path(BStr::new(path)).is_some() || self.file.path_is_directory(BStr::new(path))
     }
 
-    /// Adds the files and writes the index. The files must be in the working folder already.
-    pub(super) fn add(&mut self, files: &[(String, ObjectId)], sync: bool) -> Result<()> {
+    /// Returns whether a file at exactly this path is known.
+    pub(super) fn has(&self, path: &str) -> bool {
+        self.file.entry_by_path(BStr::new(path)).is_some()
+    }
+
+    /// Puts the files in, in place of what was known of them, and writes the index. A file without an
+    /// id is taken out; all others must be in the working folder already.
+    pub(super) fn put(&mut self, files: &[(String, Option<ObjectId>)], sync: bool) -> Result<()> {
+        self.before = Some(self.file.clone());
+        if files.iter().any(|(path, _)| self.has(path)) {
+            let touched: HashSet<&[u8]> = files.iter().map(|(path, _)| path.as_bytes()).collect();
+            self.file.remove_entries(|_, path, _| touched.contains(path.as_bytes()));
+        }
         for (path, id) in files {
+            let Some(id) = id else { continue };
             let stat = self.stat(path)?;
             self.file.dangerously_push_entry(stat, *id, Flags::empty(), Mode::FILE, BStr::new(path));
         }
@@ -140,41 +155,55 @@ impl LockedIndex {
         self.write(sync)
     }
 
-    /// Takes the files out again, where they are still as they were added.
-    pub(super) fn take_back(&mut self, files: &[(String, ObjectId)], sync: bool) -> Result<()> {
-        let added: std::collections::HashMap<&[u8], ObjectId> =
-            files.iter().map(|(path, id)| (path.as_bytes(), *id)).collect();
-        self.file.remove_entries(|_, path, entry| added.get(path.as_bytes()) == Some(&entry.id));
+    /// Writes the index as it was before.
+    pub(super) fn take_back(&mut self, sync: bool) -> Result<()> {
+        match self.before.take() {
+            Some(before) => self.file = before,
+            None => return Ok(()),
+        }
         self.write(sync)
     }
 
-    /// Brings the index to the commit's `tree` if all that differs is files that are missing in it.
+    /// Brings the index to the tree `to` if it is that of the tree `from` and the files on disk fit.
     ///
-    /// Returns false, and changes nothing, if something else differs or a file is not on disk.
-    pub(super) fn catch_up(&mut self, repo: &gix::Repository, tree: ObjectId) -> Result<bool> {
-        let wanted = repo.index_from_tree(&tree)?;
-        let mut missing = Vec::new();
-        let mut present = 0;
-        for entry in wanted.entries() {
-            let path = entry.path(&wanted);
-            match self.file.entry_by_path(path) {
-                Some(known) if known.id == entry.id && known.mode == entry.mode => present += 1,
-                Some(_) => return Ok(false),
-                None => missing.push((path.to_str_lossy().into_owned(), entry.id)),
-            }
+    /// Returns false, and changes nothing, if the index is any other or a file on disk is not as in `to`.
+    pub(super) fn catch_up(&mut self, repo: &gix::Repository, from: ObjectId, to: ObjectId) -> Result<bool> {
+        let wanted = repo.index_from_tree(&to)?;
+        if self.same_as(&wanted) {
+            return Ok(true);
         }
-        let on_disk = |(path, id): &(String, ObjectId)| {
-            fs::read(self.root.join(path)).is_ok_and(|bytes| {
-                gix::objs::compute_hash(id.kind(), gix::objs::Kind::Blob, &bytes).is_ok_and(|found| found == *id)
-            })
-        };
-        if present != self.file.entries().len() || !missing.iter().all(on_disk) {
+        if !self.same_as(&repo.index_from_tree(&from)?) {
             return Ok(false);
         }
-        if !missing.is_empty() {
-            self.add(&missing, true)?;
+        let touched = self.differences(&wanted);
+        if !touched.iter().all(|(path, id)| self.is_on_disk(path, *id)) {
+            return Ok(false);
         }
+        self.put(&touched, true)?;
         Ok(true)
+    }
+
+    /// Returns the files that differ in `wanted`, with their ids there.
+    fn differences(&self, wanted: &gix::index::File) -> Vec<(String, Option<ObjectId>)> {
+        let name = |path: &BStr| path.to_str_lossy().into_owned();
+        let is_known = |path, entry: &gix::index::Entry| {
+            self.file.entry_by_path(path).is_some_and(|known| known.id == entry.id && known.mode == entry.mode)
+        };
+        let put = wanted.entries().iter().map(|entry| (entry.path(wanted), entry));
+        let put = put.filter(|(path, entry)| !is_known(path, entry)).map(|(path, entry)| (name(path), Some(entry.id)));
+        let gone = self.file.entries().iter().map(|entry| entry.path(&self.file));
+        let gone = gone.filter(|path| wanted.entry_by_path(path).is_none()).map(|path| (name(path), None));
+        put.chain(gone).collect()
+    }
+
+    fn is_on_disk(&self, path: &str, id: Option<ObjectId>) -> bool {
+        match (fs::read(self.root.join(path)), id) {
+            (Ok(bytes), Some(id)) => {
+                gix::objs::compute_hash(id.kind(), gix::objs::Kind::Blob, &bytes).is_ok_and(|found| found == id)
+            }
+            (Err(error), None) => error.kind() == ErrorKind::NotFound,
+            _ => false,
+        }
     }
 
     fn stat(&self, path: &str) -> Result<Stat> {

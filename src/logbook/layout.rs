@@ -14,6 +14,9 @@ pub const PEOPLE_FILE: &str = "people.yaml";
 /// The folders of a logbook. Everything inside them is read, everything beside them is not.
 pub const FOLDERS: [&str; 5] = ["machines", "procedures", "calendar", "records", "seals"];
 
+/// Files beside those of the logbook that its history keeps as well: its own words about itself, and git's.
+pub(super) const KEPT_BESIDE: [&str; 3] = ["README.md", ".gitignore", ".gitattributes"];
+
 /// The size in bytes above which a file is not read.
 pub const SIZE_LIMIT: u64 = 64 * 1024;
 
@@ -32,6 +35,16 @@ pub fn belongs(path: &str) -> bool {
         None => path == SITE_FILE || path == PEOPLE_FILE,
         Some((folder, rest)) => FOLDERS.contains(&folder) && !passed_over(file_name(rest)),
     }
+}
+
+/// Returns whether a file at `path` is part of the logbook or one of the files beside it.
+pub fn is_kept(path: &str) -> bool {
+    belongs(path) || KEPT_BESIDE.contains(&path)
+}
+
+/// Returns whether a file at `path`, once it is in the history, stays as it is for ever.
+pub(super) fn is_for_ever(path: &str) -> bool {
+    ["records/", "seals/"].iter().any(|folder| path.starts_with(folder))
 }
 
 /// Returns whether a file with this name is passed over inside the folders of a logbook.
@@ -183,6 +196,17 @@ mod tests {
         ] {
             assert_eq!(parse_record_path(path), None, "{path}");
         }
+    }
+
+    #[test]
+    fn records_and_seals_are_for_ever() {
+        for path in ["records/2026/11/25/064210-theatre-1.check.yaml", "seals/2026-10.yaml"] {
+            assert!(is_for_ever(path) && is_kept(path), "{path}");
+        }
+        for path in ["site.yaml", "people.yaml", "machines/records/x.yaml", "README.md", ".gitignore"] {
+            assert!(!is_for_ever(path) && is_kept(path), "{path}");
+        }
+        assert!(!is_kept("notes.txt") && !is_kept("machines/README.md.tmp/.gitkeep"));
     }
 
     #[test]

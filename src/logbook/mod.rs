@@ -7,6 +7,7 @@
 #![expect(clippy::disallowed_methods, reason = "the folder and its history are read and written here")]
 
 mod branch;
+mod changes;
 mod commit;
 mod files;
 mod folder;
@@ -21,11 +22,12 @@ mod repository;
 mod snapshot;
 mod trouble;
 
-pub use commit::{Addition, Durability, Signature, commit_all, commit_each, create};
-pub use folder::{find, read_working_files};
+pub use changes::{Changed, ChangedHow, changed_files};
+pub use commit::{Addition, Durability, Signature, commit_all, commit_changed, commit_each, create};
+pub use folder::{find, read_file, read_working_files};
 pub use history::{Altered, AlteredHow, altered_records, first_commits, has_history, read_commit};
 pub use layout::{
-    FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, numbered_record_path, parse_record_path,
+    FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept, numbered_record_path, parse_record_path,
     record_path,
 };
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};

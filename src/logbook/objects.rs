@@ -14,9 +14,30 @@ use gix::objs::tree::EntryKind;
 use super::commit::Signature;
 use super::files;
 
+/// What a commit does with one file.
+#[derive(Clone, Copy)]
+pub(super) enum Deed<'a> {
+    /// Puts a new file with this text in its place.
+    Add(&'a str),
+    /// Keeps the text that the file on disk has by now, whether the history knows the file or not.
+    Keep(&'a str),
+    /// Takes out a file that is gone from the disk.
+    Remove,
+}
+
+impl<'a> Deed<'a> {
+    /// Returns the text that the file has afterwards.
+    pub(super) fn text(self) -> Option<&'a str> {
+        match self {
+            Deed::Add(text) | Deed::Keep(text) => Some(text),
+            Deed::Remove => None,
+        }
+    }
+}
+
 /// The files of one commit and who answers for them.
 pub(super) struct Draft<'a> {
-    pub(super) files: Vec<(&'a str, &'a str)>,
+    pub(super) files: Vec<(&'a str, Deed<'a>)>,
     pub(super) author: &'a Signature,
     pub(super) committer: &'a Signature,
     pub(super) message: &'a str,
@@ -27,8 +48,8 @@ pub(super) struct Draft<'a> {
 pub(super) struct Made {
     /// The commits, in order.
     pub(super) commits: Vec<ObjectId>,
-    /// Every file added, with the id of its content.
-    pub(super) files: Vec<(String, ObjectId)>,
+    /// Every file touched, with the id of its content; nothing for a file that was taken out.
+    pub(super) files: Vec<(String, Option<ObjectId>)>,
     all: Vec<ObjectId>,
 }
 
@@ -44,10 +65,13 @@ pub(super) fn make(
     let mut parent = parent;
     let mut editor = repo.edit_tree(tree)?.detach();
     for draft in drafts {
-        for (path, text) in &draft.files {
-            let blob = repo.write_blob(text)?.detach();
-            editor.upsert(path.split('/'), EntryKind::Blob, blob)?;
-            made.all.push(blob);
+        for (path, deed) in &draft.files {
+            let blob = deed.text().map(|text| repo.write_blob(text)).transpose()?.map(gix::Id::detach);
+            match blob {
+                Some(blob) => editor.upsert(path.split('/'), EntryKind::Blob, blob)?,
+                None => editor.remove(path.split('/'))?,
+            };
+            made.all.extend(blob);
             made.files.push(((*path).to_owned(), blob));
         }
         let tree = editor.write(|tree| {

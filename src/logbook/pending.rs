@@ -64,7 +64,7 @@ pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
             && let Ok(commit) = repo.find_commit(to)
         {
             let mut index = LockedIndex::open(repo, root)?;
-            if index.catch_up(repo, commit.tree_id()?.detach())? {
+            if index.catch_up(repo, branch.tree, commit.tree_id()?.detach())? {
                 let info = repository::commit_info(&commit)?;
                 let by = Signature { name: info.author_name, email: info.author_email, time: info.time };
                 // If someone commits in this very moment, what is staged is reported like the rest.

@@ -62,7 +62,7 @@ fn not_a_repository(root: &Path) -> Trouble {
         ),
         None => Trouble::new(
             format!("`{}` has no git history", root.display()),
-            "run `git init` in that folder and commit its files once",
+            "run `pinindex init NEW-FOLDER`, copy your files into it, and run `pinindex keep --by ID` there",
         ),
     }
 }

@@ -7,7 +7,7 @@ use super::applies::asked;
 use super::item::{AnswerKind, IfFailed, Item, Meaning, Procedure};
 use crate::record::result::Entry;
 use crate::record::tree::step;
-use crate::record::{Answer, Check, ItemResult, Quantity};
+use crate::record::{Answer, Check, ItemResult, Measure, Quantity};
 use crate::register::limit::Met;
 use crate::register::{Limit, LimitOf, Machine};
 
@@ -166,6 +166,11 @@ fn judge_item(
     let (verdict, measured) = judge_answer(item, &limits, &result.answer);
     judged.verdict = verdict;
     judged.measured = measured;
+    if let Some(leak) = leak_words(machine, &result.answer) {
+        for fall in judged.measured.iter_mut().filter(|m| m.of == LimitOf::Fall) {
+            fall.value.push_str(&leak);
+        }
+    }
     judged.seen = seen(&result.answer);
     judged.remark.clone_from(&result.remark);
     judged.earlier_failures =
@@ -262,6 +267,21 @@ fn fall_met(from: &Quantity, to: &Quantity, limit: &Limit) -> Option<(String, bo
         Met::No => Some((shown, false)),
         Met::NotComparable => None,
     }
+}
+
+/// Says how big the leak is, on a machine whose compliance is known; without it a fall in pressure gives no flow.
+fn leak_words(machine: &Machine, answer: &Answer) -> Option<String> {
+    let Answer::PressureHeld { from, to, time } = answer else { return None };
+    let Measure::Compliance(compliance) = machine.compliance.as_ref()?.measure() else { return None };
+    let (Measure::GaugePressure(from), Measure::GaugePressure(to), Measure::Duration(time)) =
+        (from.measure(), to.measure(), time.measure())
+    else {
+        return None;
+    };
+    let flow = crate::gas::leak::flow(compliance, from.0 - to.0, time)?;
+    let millilitres = flow.get::<uom::si::volume_rate::liter_per_minute>() * 1000.0;
+    // Rounded up, past the noise of the conversion: a leak is never shown smaller than it is.
+    (millilitres > 0.0).then(|| format!(", a leak of about {:.0} mL/min", (millilitres - 1e-6).ceil()))
 }
 
 fn incomparable(limit: &Limit) -> String {

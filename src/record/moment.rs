@@ -75,6 +75,10 @@ impl FromStr for Moment {
     /// Takes only the canonical form: chrono alone also takes a leap second, a blank for `T` and lower case.
     fn from_str(text: &str) -> Result<Moment, NotAMoment> {
         let moment = Moment(DateTime::parse_from_rfc3339(text).map_err(|_| NotAMoment)?);
+        // chrono keeps a leap second as nanoseconds past the 59th; no clock in a theatre shows one.
+        if moment.0.timestamp_subsec_nanos() != 0 {
+            return Err(NotAMoment);
+        }
         let canonical = moment.to_string();
         let utc = canonical.strip_suffix("+00:00").map(|front| format!("{front}Z"));
         if text == canonical || Some(text) == utc.as_deref() { Ok(moment) } else { Err(NotAMoment) }

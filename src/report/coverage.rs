@@ -75,7 +75,10 @@ impl<'a> Coverage<'a> {
         }
     }
 
-    /// Returns whether one font has all parts of the letter: the parts of one letter can't come from two fonts.
+    /// Returns whether one font has all parts of the letter.
+    ///
+    /// A letter whose parts come from two fonts is worse than a missing one: the typesetter draws the mark and
+    /// leaves out the letter, and says nothing.
     fn covers(&self, letter: &str) -> bool {
         let pictured = |face: &Face, c: char| face.glyph_index(c).is_some_and(|glyph| glyph.0 != 0);
         letter.chars().all(visible) && self.faces.iter().any(|face| letter.chars().all(|c| pictured(face, c)))
@@ -95,12 +98,17 @@ fn visible(c: char) -> bool {
 fn notice(missing: &BTreeSet<char>) -> String {
     const NAMED: usize = 12;
     let named: Vec<_> = missing.iter().take(NAMED).map(|c| format!("U+{:04X}", u32::from(*c))).collect();
-    let others = missing.len().saturating_sub(NAMED);
-    let others = if others == 0 { String::new() } else { format!(" and {others} more") };
-    let count = if missing.len() == 1 { "1 character".to_owned() } else { format!("{} characters", missing.len()) };
+    let others = match missing.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        others => format!(" and {others} more"),
+    };
+    let subject = match missing.len() {
+        1 => "1 character of this report has no picture in the fonts at hand and is".to_owned(),
+        count => format!("{count} characters of this report have no picture in the fonts at hand and are"),
+    };
     format!(
-        "{count} of this report cannot be drawn with the fonts at hand and stand here by number in square brackets: \
-         {}{others}. The attached figures.csv and report.json hold every text as it was recorded.",
+        "{subject} shown by number in square brackets: {}{others}. \
+         The attached file report.json holds every text as it was recorded.",
         named.join(", ")
     )
 }

@@ -7,7 +7,7 @@ pub use crate::register::site::Paper;
 use serde::Serialize;
 
 /// A whole report.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Report {
     pub about: About,
@@ -18,7 +18,7 @@ pub struct Report {
 }
 
 /// What the report is about and what it was built from.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct About {
     pub title: String,

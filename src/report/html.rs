@@ -21,8 +21,7 @@ pub fn render(report: &Report) -> String {
         Paper::UsLetter => "letter",
     };
     let mut tables = 0;
-    let sections: String =
-        report.sections.iter().enumerate().map(|(at, part)| section(at + 1, part, &mut tables)).collect();
+    let sections: String = (0..report.sections.len()).map(|at| section(&report.sections, at, &mut tables)).collect();
     format!(
         "<!DOCTYPE html>\n<html lang=\"{language}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
@@ -42,9 +41,11 @@ pub fn render(report: &Report) -> String {
     )
 }
 
-fn section(number: usize, section: &Section, tables: &mut usize) -> String {
-    let id = anchor(number, &section.id);
-    let class = if section.new_page || number == 2 { " class=\"new-page\"" } else { "" };
+fn section(sections: &[Section], at: usize, tables: &mut usize) -> String {
+    let section = &sections[at];
+    let id = anchor(sections, at);
+    // Page one is the first section's alone.
+    let class = if section.new_page || at == 1 { " class=\"new-page\"" } else { "" };
     let blocks: String = section.blocks.iter().map(|part| block(part, tables)).collect();
     if section.title.trim().is_empty() {
         return format!("<div id=\"{id}\"{class}>\n{blocks}</div>\n");
@@ -170,11 +171,14 @@ fn allowed(text: &str) -> String {
     text.replace("\r\n", "\n").replace('\r', "\n").replace(forbidden, "\u{FFFD}")
 }
 
-/// Returns the section's own id where it is a plain word, so that links to it last; else its number.
-fn anchor(number: usize, id: &str) -> String {
+/// Returns the section's own id where it is a plain word of its own, so that links to it last; else its number.
+fn anchor(sections: &[Section], at: usize) -> String {
+    let id = &sections[at].id;
     let plain = id.starts_with(|c: char| c.is_ascii_lowercase())
         && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
-    if plain && !id.starts_with("table-") { id.to_owned() } else { format!("section-{number}") }
+    let taken = sections[..at].iter().any(|section| section.id == *id);
+    let ours = id.starts_with("table-") || id.starts_with("section-");
+    if plain && !taken && !ours { id.clone() } else { format!("section-{}", at + 1) }
 }
 
 fn language(language: &str) -> &str {

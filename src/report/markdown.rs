@@ -48,37 +48,39 @@ pub fn block(block: &Block) -> String {
 /// a new block, a new row or a new quotation, wherever it stands.
 pub fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len() + 8);
-    let last = text.chars().count().saturating_sub(1);
-    // Digits followed by a dot or a bracket would begin a numbered list.
-    let numbered = text.chars().take_while(char::is_ascii_digit).count();
-    let mut before = '\0';
-    let mut rest = text.chars().enumerate().peekable();
+    // Digits followed by a dot or a bracket and a space would begin a numbered list.
+    let numbered = text.bytes().take_while(u8::is_ascii_digit).count();
+    let mut rest = text.char_indices().peekable();
     while let Some((at, c)) = rest.next() {
         let next = rest.peek().map_or(' ', |(_, next)| *next);
-        let edge = at == 0 || at == last;
+        let edge = at == 0 || rest.peek().is_none();
+        let number = numbered > 0 && at == numbered && next.is_whitespace();
         let risky = match c {
             '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|' | '~' | '$' | '@' => true,
             // A character reference, which would show as another character.
-            '&' => next == '#' || next.is_ascii_alphabetic(),
+            '&' => text[at..].contains(';') && (next == '#' || next.is_ascii_alphabetic()),
             // An address or a picture code; not the colon of a time.
             ':' => at == 0 || !next.is_ascii_digit() && !next.is_whitespace(),
-            // An address that begins with www, or a numbered list.
-            '.' => before.eq_ignore_ascii_case(&'w') || numbered > 0 && at == numbered,
-            ')' => numbered > 0 && at == numbered,
+            '.' => number || begins_address(&text.as_bytes()[..at]),
+            ')' => number,
             // A list, a rule or the line under a heading.
             '-' | '+' | '=' => at == 0,
             _ => false,
         };
-        if c.is_control() || edge && c.is_whitespace() {
+        // Readers trim what is blank at the edges, and a mark of byte order at the start.
+        if c.is_control() || edge && (c.is_whitespace() || c == '\u{FEFF}') {
             escaped.push_str(&format!("&#{};", u32::from(c)));
         } else if risky {
             escaped.extend(['\\', c]);
         } else {
             escaped.push(c);
         }
-        before = c;
     }
     escaped
+}
+
+fn begins_address(before: &[u8]) -> bool {
+    before.len() >= 3 && before[before.len() - 3..].eq_ignore_ascii_case(b"www")
 }
 
 fn tile_rows(tiles: &[Tile]) -> String {

@@ -25,5 +25,5 @@ pub mod words;
 
 pub use basis::{Basis, BuiltFrom, LeftOut};
 pub use build::build;
-pub use document::Report;
+pub use document::{Align, Block, Column, Report, Section, Table, Tile};
 pub use period::Period;

@@ -14,7 +14,8 @@ impl Period {
     /// Returns the month named `2026-10`; nothing for any other text.
     pub fn month(text: &str) -> Option<Period> {
         let (year, month) = text.split_once('-')?;
-        if year.len() != 4 || month.len() != 2 {
+        let digits = |text: &str, n: usize| text.len() == n && text.bytes().all(|b| b.is_ascii_digit());
+        if !digits(year, 4) || !digits(month, 2) {
             return None;
         }
         Period::of(year.parse().ok()?, month.parse().ok()?)

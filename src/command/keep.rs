@@ -1,0 +1,289 @@
+//! `pinindex keep`: puts changed files that are not records into the history, in one commit of whoever answers for them.
+//!
+//! What is judged is the logbook as it would be afterwards. A change that brings a fault, to its own file or to a record
+//! that is in the history, is refused as a whole. Records are left to `pinindex record`.
+
+use super::Context;
+use super::opened::{Opened, Which, locate, open, text_of};
+use super::paths;
+use super::show::{self, Format, tell};
+use crate::cli::Outcome;
+use crate::contents::{self, Contents};
+use crate::diagnostic::{Diagnostic, Severity, counted, visible};
+use crate::logbook::{self, Changed, ChangedHow, FileContent, Signature, Snapshot, Trouble};
+use crate::record::Date;
+use crate::rule::{self, Facts};
+use crate::timeline;
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// How many files are named one by one where the rest can be counted.
+const NAMED: usize = 10;
+
+/// Keep changed site, people, machine, procedure and calendar files in the history
+#[derive(clap::Args, Debug)]
+#[command(
+    after_help = "Example:\n  pinindex keep --by m-okafor\n  pinindex keep --by m-okafor people.yaml machines/\n\n\
+    Without a FILE all changed files are kept, also those that are gone. Records are never taken: `pinindex record` does.\n\
+    When any of the files has a fault, or would bring one to a record, nothing is kept; exit status 1 says so."
+)]
+pub struct Arguments {
+    /// Only these files and folders of the logbook
+    files: Vec<PathBuf>,
+
+    /// Who answers for the change: an id of people.yaml
+    #[arg(long, value_name = "ID")]
+    by: Option<String>,
+
+    /// How to show faults
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+}
+
+/// Runs the command.
+pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+    let root = context.find_logbook()?;
+    let (changed, not_ours): (Vec<Changed>, Vec<Changed>) =
+        logbook::changed_files(&root)?.into_iter().partition(|file| !paths::is_record_or_seal(&file.path));
+    let wanted = wanted(context, &root, &arguments.files, &changed)?;
+    let chosen: Vec<Changed> = changed
+        .into_iter()
+        .filter(|file| wanted.is_empty() || wanted.iter().any(|path| paths::within(&file.path, path)))
+        .collect();
+    let mut out = anstream::stdout().lock();
+    if chosen.is_empty() {
+        tell(&mut out, arguments.format, "Nothing to keep: the history has these files as they are.")?;
+        tell_left(&mut out, arguments.format, context, &root, &not_ours)?;
+        return Ok(Outcome::Clean);
+    }
+
+    let before = Before::read(context, &root)?;
+    before.refuse_used_revisions(context, &chosen)?;
+    let after = before.with(&root, &chosen);
+    let (contents, read) = contents::read(&after, &mut |_| {});
+    let faults = new_faults(context, &contents, read, &before.faults, &chosen);
+    if !faults.is_empty() {
+        let located = locate(&after, faults);
+        show::diagnostics(&mut out, arguments.format, &located, &|path| text_of(&after, path))?;
+        let faults = counted(located.len(), "fault");
+        tell(&mut out, arguments.format, &format!("{faults}; nothing was kept"))?;
+        return Ok(Outcome::Faults);
+    }
+
+    let by = person(context, &contents, arguments.by.as_deref())?;
+    let files = texts(&root, &after, &chosen)?;
+    let commit = logbook::commit_changed(&root, &files, &by, &by, &message(&chosen))?;
+    let commit = commit.get(..10).unwrap_or(&commit);
+    for file in &chosen {
+        tell(&mut out, arguments.format, &format!("kept {} ({}, commit {commit})", file.path, word(file.how)))?;
+    }
+    tell_left(&mut out, arguments.format, context, &root, &not_ours)?;
+    Ok(Outcome::Clean)
+}
+
+/// Returns the paths asked for as the logbook names them, and refuses those that this command cannot take.
+fn wanted(context: &Context, root: &Path, files: &[PathBuf], changed: &[Changed]) -> anyhow::Result<Vec<String>> {
+    let mut wanted = Vec::new();
+    for file in files {
+        let path = paths::in_logbook(context, root, file);
+        let shown = file.display();
+        if paths::is_record_or_seal(&path) {
+            return Err(Trouble::new(
+                format!("`{shown}` is not for this command, which keeps no records"),
+                format!("run `pinindex record {shown}`"),
+            )
+            .into());
+        }
+        let is_changed = changed.iter().any(|file| paths::within(&file.path, &path));
+        if !is_changed && !root.join(&path).exists() {
+            return Err(Trouble::new(
+                format!("there is no file or folder `{shown}` in the logbook"),
+                "nothing was kept; run `pinindex keep --by ID` without a file to keep all that changed",
+            )
+            .into());
+        }
+        let is_folder = path.is_empty() || logbook::FOLDERS.contains(&path.as_str());
+        if !is_changed && !is_folder && !logbook::is_kept(&path) {
+            return Err(Trouble::new(
+                format!("`{shown}` is not one of the files that a logbook keeps"),
+                "nothing was kept; those are `site.yaml`, `people.yaml`, `README.md`, and what is in `machines`, \
+                 `procedures` and `calendar`",
+            )
+            .into());
+        }
+        wanted.push(path);
+    }
+    Ok(wanted)
+}
+
+/// The logbook as the history has it.
+struct Before {
+    files: BTreeMap<String, FileContent>,
+    contents: Contents,
+    faults: Vec<Diagnostic>,
+}
+
+impl Before {
+    fn read(context: &Context, root: &Path) -> anyhow::Result<Before> {
+        if !logbook::has_history(root)? {
+            return Ok(Before { files: BTreeMap::new(), contents: Contents::default(), faults: Vec::new() });
+        }
+        let Opened { snapshot, contents, diagnostics, .. } = open(context, Which::Committed)?;
+        Ok(Before { files: snapshot.files, contents, faults: diagnostics })
+    }
+
+    /// Returns the files of the logbook as they would be with the chosen changes.
+    fn with(&self, root: &Path, chosen: &[Changed]) -> Snapshot {
+        let mut files = self.files.clone();
+        for file in chosen.iter().filter(|file| logbook::belongs(&file.path)) {
+            match logbook::read_file(&root.join(&file.path)) {
+                Some(content) => files.insert(file.path.clone(), content),
+                None => files.remove(&file.path),
+            };
+        }
+        Snapshot { files, source: logbook::Source::WorkingFiles { head: None, uncommitted: true } }
+    }
+
+    /// Refuses another text for a revision that checks are judged by.
+    ///
+    /// Before the first record a logbook is still being set up, and the shipped procedures are there to be edited.
+    fn refuse_used_revisions(&self, context: &Context, chosen: &[Changed]) -> anyhow::Result<()> {
+        if !self.files.keys().any(|path| path.starts_with("records/")) {
+            return Ok(());
+        }
+        let zone = self.contents.site.as_ref().map(|site| site.time_zone);
+        let today = Date(zone.map_or(context.now().0.date_naive(), |zone| context.now().date_in(zone)));
+        for file in chosen.iter().filter(|file| file.how != ChangedHow::New) {
+            let Some((id, revision)) = revision(&file.path) else { continue };
+            let Some(known) = self.contents.procedures.get(&(id.clone(), revision)) else { continue };
+            if known.in_force_from <= today {
+                let latest = self.contents.procedures.keys().filter(|(other, _)| *other == id).map(|(_, n)| *n).max();
+                let next = latest.unwrap_or(revision).saturating_add(1);
+                return Err(Trouble::new(
+                    format!(
+                        "`{}` has been in force since {} and is never changed, because checks are judged by it",
+                        file.path, known.in_force_from
+                    ),
+                    format!(
+                        "put the old text back, and write revision {next} as `procedures/{id}/{next}.yaml` with the \
+                         day from which it is in force"
+                    ),
+                )
+                .into());
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Returns the procedure and revision that a path names.
+fn revision(path: &str) -> Option<(String, u32)> {
+    let (id, name) = path.strip_prefix("procedures/")?.split_once('/')?;
+    Some((id.to_owned(), name.strip_suffix(".yaml")?.parse().ok()?))
+}
+
+/// Returns the faults of the chosen files, and those in other files that were not there before.
+fn new_faults(
+    context: &Context,
+    contents: &Contents,
+    read: Vec<Diagnostic>,
+    before: &[Diagnostic],
+    chosen: &[Changed],
+) -> Vec<Diagnostic> {
+    let lives = timeline::lives(contents);
+    let judged = rule::judge(&Facts { contents, lives: &lives, now: context.now() });
+    let is_new = |d: &Diagnostic| {
+        chosen.iter().any(|file| file.path == d.place.path)
+            || !before.iter().any(|old| old.rule == d.rule && old.place == d.place)
+    };
+    read.into_iter().chain(judged).filter(|d| d.severity == Severity::Fault && is_new(d)).collect()
+}
+
+/// Returns the person who answers for the change, as git will name them.
+fn person(context: &Context, contents: &Contents, by: Option<&str>) -> anyhow::Result<Signature> {
+    let known: Vec<&str> = contents.people.keys().map(String::as_str).collect();
+    let example = |id: &str| format!("run `pinindex keep --by {id}`");
+    let known = match known.as_slice() {
+        [] => "write who works here into `people.yaml`".to_owned(),
+        [one] => example(one),
+        [first, ..] => format!("{}; people here: {}", example(first), known.join(", ")),
+    };
+    let Some(id) = by else {
+        return Err(Trouble::new("a change needs the name of who answers for it", known).into());
+    };
+    let Some(person) = contents.people.get(id) else {
+        return Err(Trouble::new(format!("there is no `{id}` in `people.yaml`"), known).into());
+    };
+    Ok(Signature { name: person.name.clone(), email: person.email.clone(), time: context.now().0 })
+}
+
+/// Returns the texts to keep; nothing for a file that is gone.
+fn texts(root: &Path, after: &Snapshot, chosen: &[Changed]) -> anyhow::Result<Vec<(String, Option<String>)>> {
+    let mut texts = Vec::new();
+    for file in chosen {
+        // What was judged is what is kept. Files beside the logbook's own, such as its README, are judged by no schema.
+        let content = match logbook::belongs(&file.path) {
+            true => after.files.get(&file.path).cloned(),
+            false => logbook::read_file(&root.join(&file.path)),
+        };
+        let text = match &content {
+            None => None,
+            Some(FileContent::Bytes(bytes)) => std::str::from_utf8(bytes).ok().map(str::to_owned),
+            Some(_) => None,
+        };
+        if text.is_none() && content.is_some() {
+            return Err(Trouble::new(
+                format!("`{}` is not a plain text file (UTF-8) of at most {} bytes", file.path, logbook::SIZE_LIMIT),
+                "put a plain text in its place, or name the files to keep without it",
+            )
+            .into());
+        }
+        texts.push((file.path.clone(), text));
+    }
+    Ok(texts)
+}
+
+fn message(chosen: &[Changed]) -> String {
+    let what = match chosen {
+        [one] => format!("{} ({})", one.path, word(one.how)),
+        many => counted(many.len(), "changed file"),
+    };
+    let list: String = chosen.iter().map(|file| format!("{} ({})\n", file.path, word(file.how))).collect();
+    format!("Keep {what}\n\n{list}")
+}
+
+fn word(how: ChangedHow) -> &'static str {
+    match how {
+        ChangedHow::New => "new",
+        ChangedHow::Edited => "changed",
+        ChangedHow::Gone => "taken out",
+    }
+}
+
+/// Says what lies in the folder and is not for this command, with what is.
+fn tell_left(
+    out: &mut dyn Write,
+    format: Format,
+    context: &Context,
+    root: &Path,
+    left: &[Changed],
+) -> anyhow::Result<()> {
+    for file in left.iter().take(NAMED) {
+        let path = visible(&paths::from_here(context, root, &file.path));
+        let is_record = file.path.starts_with("records/");
+        let text = match file.how {
+            ChangedHow::New if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
+            ChangedHow::New => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
+            ChangedHow::Edited => {
+                format!("not taken: {path} was changed after it came in; put it back, and record what corrects it")
+            }
+            ChangedHow::Gone => format!("not taken: {path} is gone from the folder; the history still has it"),
+        };
+        tell(out, format, &text)?;
+    }
+    if let Some(more) = left.len().checked_sub(NAMED).filter(|more| *more > 0) {
+        tell(out, format, &format!("and {} more that {} not taken", more, if more == 1 { "is" } else { "are" }))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,82 @@
+//! Which files in the folder are not as the last commit has them.
+//!
+//! Asks git's index which files were looked at before and have not been touched since, so that only
+//! the others are read: a folder of many records is compared in hardly more time than it is listed.
+
+use std::collections::HashMap;
+use std::path::Path;
+
+use anyhow::Result;
+use gix::ObjectId;
+use gix::bstr::BStr;
+use gix::index::entry::{Stat, stat};
+
+use super::folder::{self, Found};
+use super::history::{self, Listed};
+use super::layout::{self, KEPT_BESIDE, PEOPLE_FILE, SITE_FILE};
+use super::repository;
+use super::snapshot::FileContent;
+
+/// A file in the folder that is not as the last commit has it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Changed {
+    /// The path below the logbook, with `/`.
+    pub path: String,
+    pub how: ChangedHow,
+}
+
+/// What became of a file since the last commit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ChangedHow {
+    New,
+    Edited,
+    Gone,
+}
+
+/// Returns the files of the logbook, and those beside it that its history keeps, that differ from
+/// `HEAD`, in order of their paths. Before the first commit that is all of them.
+pub fn changed_files(root: &Path) -> Result<Vec<Changed>> {
+    let repo = repository::open(root)?;
+    let tree = repo.head_tree_id_or_empty()?.detach();
+    let committed = history::list_those(&repo, tree, layout::is_kept)?;
+    let mut committed: HashMap<&str, &Listed> = committed.iter().map(|file| (file.path.as_str(), file)).collect();
+    // An index that cannot be read saves no reading; the answer is the same without it.
+    let index = repo.open_index().ok();
+    let beside: Vec<&str> = [SITE_FILE, PEOPLE_FILE].into_iter().chain(KEPT_BESIDE).collect();
+    let mut changed = Vec::new();
+    for found in folder::list(root, &beside) {
+        let how = match committed.remove(found.path.as_str()) {
+            None => ChangedHow::New,
+            Some(known) if index.as_ref().is_some_and(|index| is_untouched(index, &found, known.id)) => continue,
+            Some(known) if is_same(&repo, known, &found.content()) => continue,
+            Some(_) => ChangedHow::Edited,
+        };
+        changed.push(Changed { path: found.path, how });
+    }
+    let gone = committed.into_keys().map(|path| Changed { path: path.to_owned(), how: ChangedHow::Gone });
+    changed.extend(gone);
+    changed.sort_by(|a, b| a.path.cmp(&b.path));
+    Ok(changed)
+}
+
+fn is_same(repo: &gix::Repository, known: &Listed, content: &FileContent) -> bool {
+    match content {
+        FileContent::TooLarge(size) => repo.find_header(known.id).is_ok_and(|header| header.size() == *size),
+        content => history::is_same(known, content),
+    }
+}
+
+/// Returns whether the index knows the file with this id and the disk says it has not been touched since.
+fn is_untouched(index: &gix::index::File, found: &Found, id: ObjectId) -> bool {
+    let exact = stat::Options { trust_ctime: true, check_stat: true, use_nsec: true, use_stdev: false };
+    // A file written in the same second as the index may have been written again after it.
+    let whole_seconds = stat::Options { use_nsec: false, ..exact };
+    let known = index.entry_by_path(BStr::new(&found.path)).filter(|entry| entry.id == id);
+    known.zip(stat_of(found)).is_some_and(|(entry, now)| {
+        entry.stat.matches(&now, exact) && !entry.stat.is_racy(index.timestamp(), whole_seconds)
+    })
+}
+
+fn stat_of(found: &Found) -> Option<Stat> {
+    Stat::from_fs(&gix::index::fs::Metadata::from_path_no_follow(found.plain_file()?).ok()?).ok()
+}

@@ -1,0 +1,12 @@
+//! One report in every rendering, judged by programs that know the formats better than we do.
+//!
+//! A judge that is missing fails its test with the sentence that says how to get it: a test that is skipped in
+//! silence proves nothing.
+
+mod coverage;
+mod figures;
+mod html;
+mod markdown;
+mod pdf;
+mod sample;
+mod tools;

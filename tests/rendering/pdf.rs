@@ -1,0 +1,178 @@
+//! The PDF, opened by poppler's tools.
+
+use std::fs;
+
+use pinindex::report::{Block, figures, typeset};
+use proptest::prelude::*;
+use proptest::test_runner::{Config, TestRunner};
+
+use crate::{sample, tools};
+
+/// Returns the text of a PDF with every run of white space as one space: lines end elsewhere on paper.
+fn text(pdf: &[u8], pages: &[&str]) -> String {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    fs::write(folder.path().join("report.pdf"), pdf).expect("the scratch folder can be written");
+    let arguments = [pages, &["report.pdf", "-"]].concat();
+    let text = tools::output("pdftotext", &arguments, folder.path());
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Returns the text without white space, for words that a narrow column breaks.
+fn joined(text: &str) -> String {
+    text.split_whitespace().collect()
+}
+
+#[test]
+fn page_one_is_the_first_section_and_every_page_has_its_foot() {
+    let pdf = tools::pdf(&sample::month(), None);
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    fs::write(folder.path().join("report.pdf"), &pdf).expect("the scratch folder can be written");
+    let info = tools::output("pdfinfo", &["-isodates", "report.pdf"], folder.path());
+    for line in ["Author: pinindex", "Tagged: yes", "Pages: 4", "Page size: 595.276 x 841.89 pts (A4)"] {
+        assert!(
+            info.lines().any(|found| found.split_whitespace().collect::<Vec<_>>().join(" ") == line),
+            "{line}: {info}"
+        );
+    }
+    assert!(info.contains("Anaesthesia machine checks: monthly summary"), "{info}");
+    assert!(info.contains("2026-11-05"), "{info}");
+    let first = text(&pdf, &["-l", "1"]);
+    for words in
+        ["Stillwater Valley Hospital", "October 2026", "62 of 66", "26 h 40 min", "find out why", "Page 1 of 4"]
+    {
+        assert!(first.contains(words), "{words}: {first}");
+    }
+    assert!(!first.contains("Checks by machine"), "{first}");
+    assert!(text(&pdf, &["-f", "4"]).contains("Page 4 of 4"));
+}
+
+#[test]
+fn a_long_table_says_its_heads_on_every_page() {
+    let pdf = tools::pdf(&sample::month(), None);
+    for page in ["2", "3"] {
+        let page = text(&pdf, &["-f", page, "-l", page]);
+        assert!(page.contains("Started") && page.contains("Result"), "{page}");
+    }
+}
+
+#[test]
+fn texts_stand_in_the_pdf_as_typed() {
+    let found = joined(&text(&tools::pdf(&sample::nasty(), None), &[]));
+    for text in sample::NASTY {
+        assert!(found.contains(&joined(text)), "{text:?}");
+    }
+}
+
+#[test]
+fn the_figures_and_the_report_travel_along() {
+    let report = sample::saying("Checked by 王小明 🙂");
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    fs::write(folder.path().join("report.pdf"), tools::pdf(&report, None)).expect("the scratch folder can be written");
+    tools::output("pdfdetach", &["-saveall", "report.pdf"], folder.path());
+    let detached = |name: &str| fs::read_to_string(folder.path().join(name)).expect("the file is attached");
+    assert_eq!(detached("figures.csv"), figures::csv(&report));
+    assert_eq!(detached("report.json"), figures::json(&report));
+}
+
+#[test]
+fn the_same_report_is_the_same_bytes() {
+    let report = sample::month();
+    let first = tools::pdf(&report, None);
+    // Every run has a scratch folder of its own.
+    assert!(first == tools::pdf(&report, None), "two runs differ");
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    for (path, content) in typeset::inputs(&report, &[]) {
+        let path = folder.path().join(path);
+        fs::create_dir_all(path.parent().expect("a file stands in a folder"))
+            .expect("the scratch folder can be written");
+        fs::write(path, content).expect("the scratch folder can be written");
+    }
+    let far = std::process::Command::new("typst")
+        .args(typeset::arguments(report.about.timestamp))
+        .current_dir(folder.path())
+        .envs([("TZ", "Pacific/Kiritimati"), ("LC_ALL", "C")])
+        .status()
+        .expect("`typst` is missing; run tests/run, which installs what the tests need");
+    assert!(far.success());
+    assert!(
+        first == fs::read(folder.path().join(typeset::PDF)).expect("typst left a PDF"),
+        "another time zone differs"
+    );
+}
+
+#[test]
+fn characters_without_a_picture_are_shown_by_number() {
+    let found = text(&tools::pdf(&sample::saying("Checked by 王 🙂, Ελένη, Ирина, דנה"), None), &[]);
+    assert!(found.contains("Checked by [U+738B] [U+1F642], Ελένη, Ирина"), "{found}");
+    assert!(found.contains("2 characters of this report have no picture"), "{found}");
+    let plain = text(&tools::pdf(&sample::month(), None), &[]);
+    assert!(!plain.contains("no picture"), "{plain}");
+}
+
+#[test]
+fn a_folder_of_files_that_are_no_fonts_does_no_harm() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    fs::write(folder.path().join("broken.ttf"), b"no font").expect("the scratch folder can be written");
+    fs::write(folder.path().join("note.txt"), b"no font").expect("the scratch folder can be written");
+    let found = text(&tools::pdf(&sample::saying("plain 王"), Some(folder.path())), &[]);
+    assert!(found.contains("plain [U+738B]"), "{found}");
+}
+
+#[test]
+fn a_report_of_almost_nothing_is_a_pdf() {
+    let mut hollow = sample::month().map_texts(|_| String::new());
+    hollow.about.language = "??".to_owned();
+    hollow.about.timestamp = i64::MIN;
+    let mut bare = sample::saying("中");
+    bare.sections.clear();
+    bare.about.timestamp = i64::MAX;
+    bare.about.language = "de-AT".to_owned();
+    for report in [hollow, bare] {
+        assert!(tools::pdf(&report, None).starts_with(b"%PDF-"));
+    }
+}
+
+/// Characters of every kind that a font, a shaper or the standards for archives trip over.
+fn odd_text() -> impl Strategy<Value = String> {
+    let kinds = [
+        "[a-zA-Z0-9 ,.-]{1,4}",
+        "[\u{300}-\u{36F}]{1,3}",
+        "[\u{590}-\u{5FF}]{1,4}",
+        "[\u{600}-\u{6FF}]{1,4}",
+        "[\u{900}-\u{97F}]{1,4}",
+        "[\u{E00}-\u{E7F}]{1,4}",
+        "[\u{1100}-\u{11FF}]{1,3}",
+        "[\u{200B}-\u{200F}\u{2028}-\u{202E}\u{2060}-\u{206F}\u{FEFF}\u{AD}\u{34F}\u{61C}]",
+        "[\u{FE00}-\u{FE0F}\u{E0100}-\u{E0110}\u{E0001}-\u{E007F}]",
+        "[\u{1F300}-\u{1FAFF}\u{1F1E6}-\u{1F1FF}]{1,3}",
+        "[\u{E000}-\u{F8FF}\u{F0000}-\u{10FFFF}]",
+        "[\u{FFF0}-\u{FFFF}\u{FDD0}-\u{FDEF}]",
+        "[\u{0}-\u{1F}\u{7F}-\u{9F}]",
+        "[\u{1E00}-\u{2BFF}]{1,3}",
+        "(?s).{1,3}",
+    ];
+    let kinds: Vec<_> = kinds
+        .iter()
+        .map(|kind| proptest::string::string_regex(kind).expect("the pattern is written above").boxed())
+        .collect();
+    prop::collection::vec(prop::strategy::Union::new(kinds), 1..8).prop_map(|parts| parts.concat())
+}
+
+#[test]
+fn no_text_keeps_the_pdf_from_coming() {
+    let cases = std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(12);
+    let texts = prop::collection::vec(odd_text(), 60);
+    let mut runner = TestRunner::new(Config { cases, ..Config::default() });
+    let result = runner.run(&texts, |texts| {
+        let mut report = sample::month();
+        let mut next = 0;
+        report = report.map_texts(|_| {
+            next += 1;
+            texts[next % texts.len()].clone()
+        });
+        report.sections[0].blocks.push(Block::List(texts));
+        prop_assert!(tools::pdf(&report, None).starts_with(b"%PDF-"));
+        Ok(())
+    });
+    result.unwrap_or_else(|error| panic!("{error}"));
+}
