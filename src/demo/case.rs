@@ -6,8 +6,9 @@
 use super::book::record;
 use super::chance::Chance;
 use super::clock::{after, at, day, days_later, hm, in_workshop, is_working_day, next_working_day};
+use super::elsewhere::Elsewhere;
 use super::filling::{Broken, Failed, timed};
-use super::trouble::{self, Elsewhere, Remedy};
+use super::trouble::{self, Remedy};
 use super::walk::{Course, Walk};
 use crate::procedure::When;
 use crate::record::kinds::{Instrument, Waited};

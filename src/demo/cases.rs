@@ -5,9 +5,9 @@
 use super::book::record;
 use super::case::ShownBy;
 use super::clock::{after, at, hm};
+use super::elsewhere::ELSEWHERE;
 use super::filling::timed;
 use super::round::{Doing, StandIns};
-use super::trouble::ELSEWHERE;
 use super::walk::{Course, Walk};
 use crate::procedure::{Procedure, When};
 use crate::record::result::Entry;

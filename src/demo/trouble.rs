@@ -28,23 +28,13 @@ pub struct Remedy {
     pub wait: Option<(&'static str, i64, i64)>,
 }
 
-/// A fault that no check shows.
-pub struct Elsewhere {
-    pub way: &'static str,
-    /// A feature the machine must have; empty for any machine.
-    pub fitted: &'static str,
-    pub weight: i64,
-    pub what: &'static str,
-    /// How the machine may still be used; empty when it is withheld.
-    pub restriction: &'static str,
-    pub remedy: Remedy,
-}
-
-const fn remedy(weight: i64, cause: &'static str, work: &'static str, minutes: (i64, i64)) -> Remedy {
+/// Returns a remedy without parts and waits.
+pub const fn remedy(weight: i64, cause: &'static str, work: &'static str, minutes: (i64, i64)) -> Remedy {
     Remedy { weight, cause, work, parts: &[], minutes, wait: None }
 }
 
-const fn fitted(
+/// Returns a remedy with parts, and what is waited for.
+pub const fn fitted(
     weight: i64,
     cause: &'static str,
     work: &'static str,
@@ -147,7 +137,7 @@ pub static TROUBLES: [Trouble; 21] = [
         item: "scavenging",
         weight: 10,
         what: &["float of the scavenging indicator below its band", "scavenging indicator does not move"],
-        restriction: "no nitrous oxide and no open breathing system until scavenging is repaired",
+        restriction: "intravenous anaesthesia only until scavenging is repaired",
         left_out: "",
         remedies: &[
             remedy(4, "contamination", "Lint on the inlet screen of the receiver removed, flow set anew.", (25, 60)),
@@ -166,7 +156,7 @@ pub static TROUBLES: [Trouble; 21] = [
         item: "scavenging-passive",
         weight: 8,
         what: &["scavenging hose kinked behind the machine", "scavenging hose does not stay on its port"],
-        restriction: "intravenous anaesthesia only until the hose is repaired",
+        restriction: "intravenous anaesthesia only until the hose is mended",
         left_out: "",
         remedies: &[
             fitted(
@@ -412,84 +402,6 @@ pub static TROUBLES: [Trouble; 21] = [
             ),
         ],
     ),
-];
-
-/// The troubles that no check shows.
-pub static ELSEWHERE: [Elsewhere; 6] = [
-    Elsewhere {
-        way: "in-use",
-        fitted: "ventilator",
-        weight: 4,
-        what: "ventilator stopped once with a fault message; ventilated by hand, then it ran on",
-        restriction: "",
-        remedy: remedy(
-            1,
-            "no-fault-found",
-            "Fault log read with the maker by telephone; ran for three hours.",
-            (180, 230),
-        ),
-    },
-    Elsewhere {
-        way: "in-use",
-        fitted: "",
-        weight: 4,
-        what: "screen went dark for some seconds during a case",
-        restriction: "",
-        remedy: fitted(
-            1,
-            "wear-or-age",
-            "Cable of the screen exchanged.",
-            (60, 120),
-            &["screen cable"],
-            Some(("parts", 24, 120)),
-        ),
-    },
-    Elsewhere {
-        way: "reported",
-        fitted: "",
-        weight: 4,
-        what: "brake of one castor does not hold",
-        restriction: "use only in its own room; do not move the machine with a patient attached",
-        remedy: fitted(
-            1,
-            "physical-damage",
-            "Castor replaced.",
-            (30, 60),
-            &["castor with brake"],
-            Some(("parts", 48, 120)),
-        ),
-    },
-    Elsewhere {
-        way: "reported",
-        fitted: "",
-        weight: 3,
-        what: "edge of the work surface cracked and sharp",
-        restriction: "edge covered; do not put anything on the work surface",
-        remedy: remedy(1, "physical-damage", "Edge ground smooth and sealed.", (30, 50)),
-    },
-    Elsewhere {
-        way: "self-test",
-        fitted: "self-test",
-        weight: 4,
-        what: "self-test of the night reports a flow sensor out of range",
-        restriction: "",
-        remedy: fitted(1, "accessory-or-consumable", "Flow sensor replaced.", (20, 45), &["flow sensor"], None),
-    },
-    Elsewhere {
-        way: "planned-maintenance",
-        fitted: "",
-        weight: 0,
-        what: "seat of the absorber canister found cracked",
-        restriction: "",
-        remedy: fitted(
-            1,
-            "wear-or-age",
-            "Seat of the canister exchanged.",
-            (60, 100),
-            &["canister seat"],
-            Some(("parts", 20, 60)),
-        ),
-    },
 ];
 
 /// Returns the trouble of an item.
