@@ -42,12 +42,14 @@ pub struct Arguments {
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.folder().join(&arguments.folder);
     make_empty(&root)?;
-    let plan = demo::plan(&Settings {
+    let mut plan = demo::plan(&Settings {
         machines: usize::from(arguments.machines),
         months: u32::from(arguments.months),
         seed: arguments.seed,
-        last_day: Date(context.now().0.date_naive()),
+        last_day: Date(context.now().date_in(demo::ZONE)),
     });
+    // The plan goes on until noon of today; what has not happened yet is not recorded yet.
+    plan.records.retain(|planned| planned.record.common.recorded <= context.now());
     write_logbook(&root, &plan)?;
 
     let named = Context::new(Some(root.clone()), context.given_now())?;
@@ -62,11 +64,13 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let formats = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json];
     let outcome = report::write(&summary, &root.join("reports"), &formats, None)?;
     let folder = arguments.folder.display();
+    // As it was typed or as `cargo run` found it, so that the lines below can be pasted.
+    let program = std::env::args().next().unwrap_or_else(|| "pinindex".to_owned());
     let mut out = anstream::stdout().lock();
     writeln!(out, "\nOpen {folder}/reports/{}.pdf or .html. Then try:", summary.about.period)?;
-    writeln!(out, "  pinindex ready --logbook {folder}")?;
-    writeln!(out, "  pinindex history theatre-1 --logbook {folder}")?;
-    writeln!(out, "  pinindex validate --logbook {folder}")?;
+    writeln!(out, "  {program} ready --logbook {folder}")?;
+    writeln!(out, "  {program} history theatre-1 --logbook {folder}")?;
+    writeln!(out, "  {program} validate --logbook {folder}")?;
     Ok(outcome)
 }
 

@@ -29,6 +29,7 @@ pub use planted::{Planted, planted};
 use crate::contents;
 use crate::logbook::{FileContent, Snapshot, Source, belongs};
 use crate::record::{Date, Record};
+pub use clock::ZONE;
 
 /// How large a demo is wanted.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -205,6 +205,13 @@ impl<'a> Walk<'a> {
         if let Some(m) = machine(self.planted.open_fault.as_deref()) {
             all.push((Some(m), days_later(last, -6), "ventilator", Course::Waiting));
         }
+        // One that waits for a part over the end of the last full month, so that its report has an open fault.
+        let busy = [&self.planted.open_fault, &self.planted.open_restriction];
+        let free =
+            |m: &usize| Some(*m) != worst && !busy.iter().any(|id| id.as_deref() == Some(self.units[*m].id.as_str()));
+        if let Some(m) = (0..regular).rev().find(free) {
+            all.push((Some(m), days_later(month, 22), "circuit-leak", Course::Waiting));
+        }
         if let Some(m) = machine(self.planted.open_restriction.as_deref()) {
             all.push((Some(m), days_later(last, -10), "scavenging", Course::Restricted));
         }

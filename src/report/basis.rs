@@ -83,10 +83,11 @@ impl<'a> Basis<'a> {
         self.lives.values().flat_map(|life| &life.cases).filter(move |case| case.found <= as_of)
     }
 
-    /// Returns a machine in words: its name, with its id where the two differ.
+    /// Returns a machine in words: its name, with its id where one does not tell the other.
     pub fn machine(&self, id: &str) -> String {
         match self.contents.machines.get(id) {
-            Some(machine) if machine.name != id => format!("{} ({id})", machine.name),
+            Some(machine) if machine.name.to_lowercase().replace(' ', "-") == id => machine.name.clone(),
+            Some(machine) => format!("{} ({id})", machine.name),
             _ => id.to_owned(),
         }
     }

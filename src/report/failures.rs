@@ -118,6 +118,6 @@ pub fn section(basis: &Basis<'_>, failures: &Failures) -> (Section, Vec<Figure>)
         blocks.push(table("Items that did not fail", "Item", clean, "of answers", false));
     }
     let section =
-        Section { id: "failures".to_owned(), title: "Failures found by checks".to_owned(), blocks, new_page: true };
+        Section { id: "failures".to_owned(), title: "Failures found by checks".to_owned(), blocks, new_page: false };
     (section, figures)
 }

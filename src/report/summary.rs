@@ -8,6 +8,7 @@ use super::failures::Failures;
 use super::returns::{self, Returns};
 use crate::diagnostic::counted;
 use crate::record::Use;
+use crate::record::moment::spoken;
 use crate::statistics::rounding::percent;
 use crate::timeline::status;
 
@@ -33,6 +34,7 @@ pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, retu
     } else {
         Block::List(decisions)
     });
+    blocks.extend(found_faults(basis));
     blocks.push(machines(basis));
     Section { id: "summary".to_owned(), title: "Summary".to_owned(), blocks, new_page: false }
 }
@@ -121,6 +123,36 @@ fn decisions(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
         list.push(format!("{}: no check on {}", basis.machine(&days.machine), dates.join(", ")));
     }
     list
+}
+
+/// The most faults that page one lists one by one; the section on faults tells all of them.
+const LISTED: usize = 10;
+
+fn found_faults(basis: &Basis<'_>) -> Option<Block> {
+    let found = cases::found(basis);
+    let caption = match found.len() {
+        0 => return None,
+        n if n > LISTED => format!("The first {LISTED} of {n} faults found in {}", basis.period.words()),
+        _ => format!("Faults found in {}", basis.period.words()),
+    };
+    let row = |case: &&crate::timeline::Case| {
+        let back = match case.released_by(basis.as_of) {
+            Some(released) => spoken(released.seconds_since(case.found).max(0)),
+            None => format!("open for {}", basis.open_for(case)),
+        };
+        vec![basis.machine(&case.machine), basis.clock(case.found), case.what.trim().to_owned(), back]
+    };
+    Some(Block::Table(Table {
+        caption,
+        columns: vec![
+            Column::left("Machine"),
+            Column::left("Found"),
+            Column::left("What"),
+            Column::right("Back in service after"),
+        ],
+        rows: found.iter().take(LISTED).map(row).collect(),
+        total: false,
+    }))
 }
 
 fn machines(basis: &Basis<'_>) -> Block {
