@@ -56,22 +56,24 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut opened = open(&named, Which::Committed)?;
     let tally = show::tally(&opened.located(opened.diagnostics.clone()), plan.records.len());
     let summary = report::build(&named, &mut opened, None)?;
+    let formats = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json];
+    let lines = report::write(&summary, &root.join("reports"), &formats, None)?;
+
     let mut out = anstream::stdout().lock();
     writeln!(out, "{}: an invented hospital; its people, machines and records are invented too.", summary.about.site)?;
     writeln!(out, "{tally}\n")?;
     writeln!(out, "Report of {}:", summary.about.period_words)?;
-    drop(out);
-    let formats = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json];
-    let outcome = report::write(&summary, &root.join("reports"), &formats, None)?;
+    for line in lines {
+        writeln!(out, "{line}")?;
+    }
     let folder = arguments.folder.display();
     // As it was typed or as `cargo run` found it, so that the lines below can be pasted.
     let program = std::env::args().next().unwrap_or_else(|| "pinindex".to_owned());
-    let mut out = anstream::stdout().lock();
     writeln!(out, "\nOpen {folder}/reports/{}.pdf or .html. Then try:", summary.about.period)?;
     writeln!(out, "  {program} ready --logbook {folder}")?;
     writeln!(out, "  {program} history theatre-1 --logbook {folder}")?;
     writeln!(out, "  {program} validate --logbook {folder}")?;
-    Ok(outcome)
+    Ok(Outcome::Clean)
 }
 
 /// Commits the plan: the files in one commit, then every record in its own, by its recorder and at its time.

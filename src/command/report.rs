@@ -69,7 +69,21 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         None => opened.root.join("reports"),
     };
     let fonts = arguments.fonts.as_ref().map(|fonts| context.folder().join(fonts));
-    write(&report, &folder, &arguments.format, fonts.as_deref())
+    let lines = write(&report, &folder, &arguments.format, fonts.as_deref())?;
+    let mut out = anstream::stdout().lock();
+    for line in lines {
+        writeln!(out, "{line}")?;
+    }
+    let left_out = report.about.records_left_out;
+    if left_out == 0 {
+        return Ok(Outcome::Clean);
+    }
+    writeln!(
+        anstream::stderr().lock(),
+        "{} with faults left out; the report names them, `pinindex validate` says what to do",
+        counted(left_out, "record")
+    )?;
+    Ok(Outcome::Faults)
 }
 
 /// Counts and words the report of a period.
@@ -117,10 +131,12 @@ fn last_full_month(moment: Moment, site: &crate::register::Site) -> anyhow::Resu
         .context("there is no month before this one")
 }
 
-/// Writes a report in the forms asked for, and names what to open.
-pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&Path>) -> anyhow::Result<Outcome> {
+/// Writes a report in the forms asked for, and returns a line for each: its path, or why there is none.
+///
+/// Nothing is printed before everything is written: a reader that closes the pipe must not keep a form away.
+pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&Path>) -> anyhow::Result<Vec<String>> {
     std::fs::create_dir_all(folder).with_context(|| format!("folder `{}` cannot be made", folder.display()))?;
-    let mut out = anstream::stdout().lock();
+    let mut lines = Vec::new();
     for format in formats {
         let (end, content) = match format {
             Format::Html => ("html", report::html::render(report).into_bytes()),
@@ -130,25 +146,16 @@ pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&
             Format::Pdf => match typeset(report, fonts)? {
                 Typeset::Pdf(pdf) => ("pdf", pdf),
                 other => {
-                    writeln!(out, "no PDF: {}", why_not(&other))?;
+                    lines.push(format!("no PDF: {}", why_not(&other)));
                     continue;
                 }
             },
         };
         let path = folder.join(format!("{}.{end}", report.about.period));
         replace(&path, &content)?;
-        writeln!(out, "{}", path.display())?;
+        lines.push(path.display().to_string());
     }
-    let left_out = report.about.records_left_out;
-    if left_out == 0 {
-        return Ok(Outcome::Clean);
-    }
-    writeln!(
-        anstream::stderr().lock(),
-        "{} with faults left out; the report names them, `pinindex validate` says what to do",
-        counted(left_out, "record")
-    )?;
-    Ok(Outcome::Faults)
+    Ok(lines)
 }
 
 fn why_not(typeset: &Typeset) -> String {
