@@ -73,6 +73,9 @@ impl Opened {
                 reasons.entry(d.place.path.clone()).or_default().push(d.headline.clone());
             }
         }
+        if reasons.is_empty() {
+            return Vec::new();
+        }
         let paths: BTreeSet<&str> = reasons.keys().map(String::as_str).collect();
         self.contents = self.contents.without(&paths);
         self.lives = timeline::lives(&self.contents);

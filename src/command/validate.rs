@@ -77,7 +77,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
             writeln!(
                 out,
                 "{} not shown; `pinindex validate --findings all` shows all of them",
-                counted(hidden, "older finding")
+                counted(hidden, "finding")
             )?;
         }
     }
