@@ -150,7 +150,9 @@ fn only_one_kind_of_measure_compares_with_itself() {
     }
     // The case this is for: a barometer and a gauge, in the same unit and of the same number.
     assert_eq!(measure("101.325 kPa").compare(measure("101.325 kPa absolute")), None);
-    assert!(UNITS.iter().any(|u| u.kind == Kind::GaugePressure) && UNITS.iter().any(|u| u.kind == Kind::AbsolutePressure));
+    assert!(
+        UNITS.iter().any(|u| u.kind == Kind::GaugePressure) && UNITS.iter().any(|u| u.kind == Kind::AbsolutePressure)
+    );
 }
 
 #[test]
