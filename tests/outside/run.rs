@@ -9,7 +9,11 @@ pub fn run(command: &mut Command, input: &str) -> Output {
         command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap_or_else(|error| {
             panic!("{command:?} cannot be started ({error}): `tests/run` installs what is missing")
         });
-    // A program that ends early has its own reason, which says more than a broken pipe.
-    let _ = child.stdin.take().expect("standard input is a pipe").write_all(input.as_bytes());
-    child.wait_with_output().expect("a program that was started can be waited for")
+    let mut pipe = child.stdin.take().expect("standard input is a pipe");
+    std::thread::scope(|scope| {
+        // Beside the reading: a program that answers line by line would wait for us while we wait for it. One that ends
+        // early has its own reason, which says more than a broken pipe.
+        scope.spawn(move || pipe.write_all(input.as_bytes()));
+        child.wait_with_output().expect("a program that was started can be waited for")
+    })
 }
