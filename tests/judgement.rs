@@ -1,5 +1,7 @@
 //! Answers on both sides of every kind of limit, in several units.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 use pinindex::procedure::judgement::judge_answer;
 use pinindex::procedure::{Item, Procedure, Verdict, judge};
 use pinindex::record::{Answer, Check};

@@ -1,40 +1,27 @@
 //! The statistics against programs written by others: scipy for the limits, lifelines for the
 //! curves.
 //!
-//! The questions go to `tests/outside/statistics.py` as JSON lines and come back answered. Python
+//! The questions go to `tests/outside/limits_and_curves.py` as JSON lines and come back answered. Python
 //! is `PININDEX_PYTHON`, or `python3`; without it or its packages these tests fail, not skip.
+
+#![cfg(test)]
+#![expect(clippy::disallowed_methods, reason = "a test asks programs that are not ours")]
+
+#[path = "outside/python.rs"]
+mod python;
+#[path = "outside/run.rs"]
+mod run;
 
 use pinindex::statistics::proportion::clopper_pearson;
 use pinindex::statistics::survival::{Curve, FollowUp, Quantile, kaplan_meier};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
-use std::io::Write;
-use std::process::{Command, Stdio};
 
 /// Returns the answers of the Python program, one for each question.
 fn ask_outside(questions: &[Value]) -> Vec<Value> {
-    let python = std::env::var("PININDEX_PYTHON").unwrap_or_else(|_| "python3".to_owned());
-    let program = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/outside/statistics.py");
-    let remedy = "run the tests with `tests/run`, which installs what they need";
-
-    let mut child = Command::new(&python)
-        .arg(program)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap_or_else(|error| panic!("cannot start `{python}` ({error}): {remedy}"));
     let lines: String = questions.iter().map(|question| format!("{question}\n")).collect();
-    // A program that ends early has its own reason, which says more than a broken pipe.
-    let written = child.stdin.take().unwrap().write_all(lines.as_bytes());
-    let output = child.wait_with_output().unwrap();
-    let complaint = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "`{python}` gave no answers: {}; {remedy}", complaint.trim());
-    written.unwrap();
-
-    let answers: Vec<Value> =
-        String::from_utf8(output.stdout).unwrap().lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let answers = python::ask("limits_and_curves.py", &lines);
     assert_eq!(answers.len(), questions.len());
     answers
 }

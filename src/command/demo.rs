@@ -69,7 +69,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let folder = arguments.folder.display();
     // As it was typed or as `cargo run` found it, so that the lines below can be pasted.
     let program = std::env::args().next().unwrap_or_else(|| "pinindex".to_owned());
-    writeln!(out, "\nOpen {folder}/reports/{}.pdf or .html. Then try:", summary.about.period)?;
+    let report = format!("reports/{}", summary.about.period);
+    let open = if root.join(format!("{report}.pdf")).exists() { "pdf or .html" } else { "html" };
+    writeln!(out, "\nOpen {folder}/{report}.{open}. Then try:")?;
     writeln!(out, "  {program} ready --logbook {folder}")?;
     writeln!(out, "  {program} history theatre-1 --logbook {folder}")?;
     writeln!(out, "  {program} validate --logbook {folder}")?;

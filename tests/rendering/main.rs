@@ -3,6 +3,12 @@
 //! A judge that is missing fails its test with the sentence that says how to get it: a test that is skipped in
 //! silence proves nothing.
 
+#![expect(
+    clippy::disallowed_methods,
+    clippy::panic,
+    reason = "a test starts programs, reads files, and stops at what it did not expect"
+)]
+
 mod coverage;
 mod figures;
 mod html;

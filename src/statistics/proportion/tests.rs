@@ -1,3 +1,5 @@
+//! The limits against closed forms, printed tables and properties.
+
 use super::*;
 use proptest::prelude::*;
 

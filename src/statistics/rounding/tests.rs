@@ -1,3 +1,5 @@
+//! Rounding outward against its edges and properties.
+
 use super::*;
 use crate::statistics::proportion::clopper_pearson;
 use proptest::prelude::*;

@@ -1,3 +1,5 @@
+//! The special functions against values of many digits and properties.
+
 use super::*;
 use proptest::prelude::*;
 

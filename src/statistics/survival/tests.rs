@@ -1,3 +1,5 @@
+//! The curve against worked examples and properties.
+
 use super::*;
 use proptest::prelude::*;
 
