@@ -117,10 +117,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     if lines.is_empty() && arguments.format == Format::Human {
         writeln!(out, "No such record of {}.", arguments.machine)?;
     }
-    let unread: Vec<&String> = opened
+    let unread: Vec<&str> = opened
         .contents
-        .unreadable_records
-        .iter()
+        .unreadable_records()
         .filter(|path| logbook::parse_record_path(path).is_none_or(|name| name.machine == arguments.machine))
         .collect();
     if unread.is_empty() {

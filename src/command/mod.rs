@@ -33,6 +33,11 @@ fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {
     if contents.machines.contains_key(machine) {
         return Ok(());
     }
+    let file = format!("machines/{machine}.yaml");
+    if contents.unreadable.contains(&file) {
+        let help = format!("run `pinindex validate {file}`");
+        return Err(Trouble::new(format!("`{file}` has faults and was not read"), help).into());
+    }
     let known: Vec<String> = contents.machines.keys().cloned().collect();
     let help = match nearest(machine, &known) {
         Some(near) => format!("did you mean `{near}`?"),

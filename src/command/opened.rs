@@ -58,6 +58,19 @@ impl Opened {
         })
     }
 
+    /// Fails when a file that records rest on could not be read: a person, machine or procedure that nobody knows
+    /// would let records pass unjudged and uncounted.
+    pub fn solid_ground(&self) -> anyhow::Result<()> {
+        match self.contents.unreadable_ground().next() {
+            None => Ok(()),
+            Some(path) => Err(logbook::Trouble::new(
+                format!("`{path}` has faults, and records rest on it"),
+                format!("run `pinindex validate {path}`, and keep the mended file with `pinindex keep --by ID`"),
+            )
+            .into()),
+        }
+    }
+
     /// Returns the diagnostics with their places found.
     pub fn located(&self, diagnostics: Vec<Diagnostic>) -> Vec<Located> {
         locate(&self.snapshot, diagnostics)

@@ -73,6 +73,11 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         let Some(status) = status(&opened.contents, life, context.now()) else { continue };
         lines.push(line(&opened.contents, id, &status, unread.get(id)));
     }
+    lines.extend(
+        unreadable_machines(&opened.contents)
+            .filter(|line| arguments.machines.is_empty() || arguments.machines.contains(&line.machine)),
+    );
+    lines.sort_by(|a, b| a.machine.cmp(&b.machine));
     let mut out = anstream::stdout().lock();
     match arguments.format {
         Format::Json => {
@@ -82,12 +87,30 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         }
         Format::Human => write_lines(&mut out, context, &opened.contents, &lines)?,
     }
-    if left_out.is_empty() {
-        return Ok(Outcome::Clean);
-    }
     let mut stderr = anstream::stderr().lock();
+    for path in opened.contents.unreadable_ground() {
+        writeln!(stderr, "{path} has faults and was not read; `pinindex validate {path}` shows them")?;
+    }
+    if left_out.is_empty() {
+        let solid = opened.contents.unreadable_ground().next().is_none();
+        return Ok(if solid { Outcome::Clean } else { Outcome::Faults });
+    }
     writeln!(stderr, "{} with faults left out; `pinindex validate` shows them", counted(left_out.len(), "record"))?;
     Ok(Outcome::Faults)
+}
+
+/// Returns a line for each machine whose own file could not be read: nothing can be said of it.
+fn unreadable_machines(contents: &Contents) -> impl Iterator<Item = Line> {
+    contents.unreadable_ground().filter_map(|path| {
+        let id = path.strip_prefix("machines/")?.strip_suffix(".yaml")?;
+        Some(Line {
+            machine: id.to_owned(),
+            name: String::new(),
+            state: "not ready",
+            reasons: vec![format!("{path} has faults and was not read")],
+            notes: Vec::new(),
+        })
+    })
 }
 
 fn write_lines(out: &mut dyn Write, context: &Context, contents: &Contents, lines: &[Line]) -> std::io::Result<()> {

@@ -60,6 +60,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     let handful = handed::read(context, &root, &arguments.files)?;
     let mut opened = open(context, Which::Committed)?;
+    opened.solid_ground()?;
     for file in &handful.files {
         refuse_edited(&opened, file)?;
     }

@@ -91,6 +91,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 /// Without a moment on the command line the clock plays no part: a report looks back from the end of its period, or
 /// from the commit when that came earlier.
 pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
+    opened.solid_ground()?;
     let left_out = opened.without_faulty();
     let site = opened.site()?;
     let built = opened.commit_moment();

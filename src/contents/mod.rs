@@ -38,8 +38,8 @@ pub struct Contents {
     pub calendars: BTreeMap<i32, Calendar>,
     /// In the order of their paths, which is the order of days.
     pub records: Vec<Filed>,
-    /// Paths of files under `records/` that could not be read as records.
-    pub unreadable_records: Vec<String>,
+    /// Paths of files that are there and could not be read as what their place says they are.
+    pub unreadable: BTreeSet<String>,
     by_path: BTreeMap<String, usize>,
     /// For a record that a later one corrects or voids: that later one.
     replaced: BTreeMap<String, Standing>,
@@ -94,6 +94,16 @@ impl Contents {
         let at = self.records.partition_point(|r| r.path < filed.path);
         self.records.insert(at, filed);
         self.index();
+    }
+
+    /// Returns the paths of files under `records/` that could not be read as records.
+    pub fn unreadable_records(&self) -> impl Iterator<Item = &str> {
+        self.unreadable.iter().map(String::as_str).filter(|path| path.starts_with("records/"))
+    }
+
+    /// Returns the paths of all other files that could not be read: what records rest on.
+    pub fn unreadable_ground(&self) -> impl Iterator<Item = &str> {
+        self.unreadable.iter().map(String::as_str).filter(|path| !path.starts_with("records/"))
     }
 
     /// Returns the same contents without some records.
@@ -162,11 +172,12 @@ impl Reader {
             FileContent::Bytes(bytes) => self.bytes(path, bytes),
             other => self.faults.extend(unread(path, other)),
         }
-        if path.starts_with("records/")
-            && self.faults.len() > before
-            && self.contents.records.last().is_none_or(|r| r.path != path)
-        {
-            self.contents.unreadable_records.push(path.to_owned());
+        let read = match path.strip_prefix("records/") {
+            Some(_) => self.contents.records.last().is_some_and(|r| r.path == path),
+            None => self.faults.len() == before,
+        };
+        if !read {
+            self.contents.unreadable.insert(path.to_owned());
         }
     }
 

@@ -12,11 +12,11 @@ use crate::record::{Body, Date};
 pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
     let readable = basis.contents.records.iter().filter(|filed| basis.in_period(filed.record.when()));
     // A file that nobody can read is dated by its name.
-    let unreadable = basis.contents.unreadable_records.iter().filter(|path| {
+    let unreadable = basis.contents.unreadable_records().filter(|path| {
         crate::logbook::parse_record_path(path).is_some_and(|name| basis.period.contains(Date(name.date)))
     });
     let replaced: Vec<Vec<String>> = readable
-        .map(|filed| &filed.path)
+        .map(|filed| filed.path.as_str())
         .chain(unreadable)
         .filter_map(|path| match basis.contents.standing(path) {
             Standing::Counts => None,
@@ -35,7 +35,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
                 }
                 None => (String::new(), String::new()),
             };
-            vec![path.clone(), how.to_owned(), by, who, because]
+            vec![path.to_owned(), how.to_owned(), by, who, because]
         })
         .collect();
     let late: Vec<Vec<String>> = basis

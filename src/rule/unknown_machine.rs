@@ -15,10 +15,13 @@ pub const RULE: Rule = Rule {
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let known: Vec<String> = facts.contents.machines.keys().cloned().collect();
+    // A machine's file that cannot be read has faults of its own; they are told once, there.
+    let there =
+        |id: &String| facts.contents.machines.contains_key(id) || facts.contents.unreadable.contains(&machine_file(id));
     let mut faults = Vec::new();
     for filed in &facts.contents.records {
         let machine = &filed.record.common.machine;
-        if !facts.contents.machines.contains_key(machine) {
+        if !there(machine) {
             let headline = format!("{} names no machine of this logbook", name(filed));
             let fault = fault(Place::value(&filed.path, "/machine"), headline, machine, &known);
             faults.push(match nearest(machine, &known) {
@@ -33,7 +36,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         let except = calendar.except.iter().enumerate().flat_map(|(i, e)| listed("except", i, &e.machines, &path));
         let also = calendar.also.iter().enumerate().flat_map(|(i, a)| listed("also", i, &a.machines, &path));
         for (id, place) in weekly.chain(except).chain(also) {
-            if !facts.contents.machines.contains_key(id) {
+            if !there(id) {
                 let headline = format!("calendar of {year} names `{id}`, which is no machine of this logbook");
                 faults.push(fault(place, headline, id, &known));
             }

@@ -24,6 +24,10 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         }
         let (id, revision) = (&check.procedure, check.revision);
         let file = format!("procedures/{id}/{revision}.yaml");
+        // A revision's file that cannot be read has faults of its own; they are told once, there.
+        if facts.contents.unreadable.contains(&file) {
+            continue;
+        }
         let revisions: Vec<String> =
             facts.contents.procedures.keys().filter(|(p, _)| p == id).map(|(_, r)| r.to_string()).collect();
         let (field, headline) = if revisions.is_empty() {

@@ -20,7 +20,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     for filed in &contents.records {
         for (pointer, path, kind) in filed.record.references() {
             // A file that is there and could not be read has faults of its own.
-            if contents.record(path).is_some() || contents.unreadable_records.iter().any(|known| known == path) {
+            if contents.record(path).is_some() || contents.unreadable.contains(path) {
                 continue;
             }
             let near = contents
