@@ -143,6 +143,13 @@ impl Hospital {
         git(&self.root(), arguments)
     }
 
+    /// Commits everything in the folder with git itself, as somebody without this program would.
+    fn commit_otherwise(&self) {
+        self.git(&["add", "--all"]);
+        let name = ["-c", "user.name=Somebody", "-c", "user.email=somebody@hospital.example"];
+        self.git(&[&name[..], &["commit", "--quiet", "--message", "by another program"]].concat());
+    }
+
     fn commits(&self) -> usize {
         self.git(&["rev-list", "--count", "HEAD"]).trim().parse().unwrap()
     }
@@ -642,4 +649,67 @@ fn a_reader_that_has_seen_enough_is_no_failure() {
     let mut words = String::new();
     child.stderr.take().unwrap().read_to_string(&mut words).unwrap();
     assert_eq!((status.code(), words.as_str()), (Some(0), ""));
+}
+
+#[test]
+fn a_changed_machine_changes_no_old_verdict_when_it_says_what_was_before() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    // Another vaporizer from tomorrow on, said as if it had always been there: the check of today would lack an answer.
+    hospital.edit("machines/theatre-1.yaml", "vaporizers: [sevoflurane]", "vaporizers: [desflurane]");
+    hospital.run(&["keep", "--by", "c-biomed"]).is(1).says("fault[unknown-item]").says("nothing was kept");
+    let text = hospital.text("machines/theatre-1.yaml");
+    hospital.put(
+        "machines/theatre-1.yaml",
+        &format!("{text}\nbefore:\n  - until: 2026-11-25\n    vaporizers: [sevoflurane]\n"),
+    );
+    hospital.tidy(&["keep", "--by", "c-biomed"]).is(0).says("kept machines/theatre-1.yaml");
+    hospital.tidy(&["validate"]).is(0).says("1 record: no faults");
+    let done = hospital.tidy(&["history", "theatre-1", "--readings"]).is(0);
+    done.says("pass      vaporizers-filled/sevoflurane: pass").says("each-patient check passed");
+}
+
+#[test]
+fn nothing_is_counted_or_recorded_on_ground_that_cannot_be_read() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    hospital.edit("machines/theatre-1.yaml", "scavenging: active", "scavenging: actve");
+    hospital.commit_otherwise();
+
+    hospital.tidy(&["report", "2026-11"]).fails("`machines/theatre-1.yaml` has faults, and records rest on it");
+    hospital.hand_in("second.yaml", &check("09:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).fails("`machines/theatre-1.yaml` has faults");
+    assert!(hospital.inbox().join("second.yaml").exists());
+    let done = hospital.tidy(&["ready"]).is(1).says("not ready").complains("machines/theatre-1.yaml has faults");
+    done.says("- machines/theatre-1.yaml has faults and was not read");
+    // The records that rest on it are not all called faulty for it.
+    let done = hospital.tidy(&["validate", "--format", "short"]).is(1);
+    assert_eq!(done.out.lines().count(), 1, "{}", done.out);
+    done.says("machines/theatre-1.yaml:").says("wrong-shape");
+}
+
+#[test]
+fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
+    let hospital = Hospital::new();
+    let broken = "records/2026/11/25/070000-theatre-1.check.yaml";
+    hospital.put(broken, "record: check\nmachine: [\n");
+    hospital.commit_otherwise();
+    hospital.tidy(&["validate"]).is(1).says("fault[not-yaml]");
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not read");
+
+    hospital.hand_in(
+        "void.yaml",
+        &format!(
+            "record: void\nmachine: theatre-1\nof: {broken}\nrecorded: \"2026-11-25T10:00:00+01:00\"\nby: [a-provider]\n\
+             because: cut off while it was written\n"
+        ),
+    );
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    hospital.tidy(&["validate"]).is(0).says("no faults");
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(0);
+    let report = hospital.text("reports/2026-11.md");
+    assert!(report.contains("cut off while it was written"), "{report}");
 }

@@ -7,7 +7,7 @@ use crate::cli::Outcome;
 use crate::contents::Standing;
 use crate::diagnostic::visible;
 use crate::logbook;
-use crate::procedure::Verdict;
+use crate::procedure::{ItemJudgement, Measured, Verdict};
 use crate::record::{Body, Moment};
 use serde::Serialize;
 use std::io::Write;
@@ -15,7 +15,7 @@ use std::io::Write;
 /// Show a machine's life in order: checks, faults, repairs, releases, who, when, which commit
 #[derive(clap::Args, Debug)]
 #[command(
-    after_help = "Example:\n  pinindex history theatre-1\n  pinindex history theatre-1 --from 2026-10-01 --kind fault,repair,release"
+    after_help = "Example:\n  pinindex history theatre-1\n  pinindex history theatre-1 --from 2026-10-01 --kind fault,repair,release\n  pinindex history theatre-1 --from 2026-11-25 --until 2026-11-25 --readings"
 )]
 pub struct Arguments {
     /// The machine's id
@@ -32,6 +32,10 @@ pub struct Arguments {
     /// Only these kinds of record
     #[arg(long, value_enum, value_delimiter = ',')]
     kind: Vec<Kind>,
+
+    /// Also show every answer of each check, with the limit it was judged by and its source
+    #[arg(long)]
+    readings: bool,
 
     /// How to show it
     #[arg(long, value_enum, default_value_t = Format::Human)]
@@ -95,7 +99,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
             recorded: filed.record.common.recorded.in_zone(zone),
             kind,
             what,
-            details: details(&opened, filed),
+            details: details(&opened, filed, arguments.readings),
             by: filed.record.common.by.clone(),
             standing: match opened.contents.standing(&filed.path) {
                 Standing::Counts => "counts".to_owned(),
@@ -156,7 +160,7 @@ fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Res
 }
 
 /// Returns what else a person wants to know of a record, one line each.
-fn details(opened: &Opened, filed: &crate::contents::Filed) -> Vec<String> {
+fn details(opened: &Opened, filed: &crate::contents::Filed, readings: bool) -> Vec<String> {
     match &filed.record.body {
         Body::Check(_) => {
             let life = opened.lives.get(&filed.record.common.machine);
@@ -165,20 +169,7 @@ fn details(opened: &Opened, filed: &crate::contents::Filed) -> Vec<String> {
                 .judgement
                 .items
                 .iter()
-                .filter_map(|item| match &item.verdict {
-                    Verdict::Fail => {
-                        let limits: Vec<String> = item
-                            .measured
-                            .iter()
-                            .filter(|m| !m.met)
-                            .map(|m| format!("{} {}, limit {}", m.of.words(), m.value, m.limit.words()))
-                            .collect();
-                        let why = if limits.is_empty() { String::new() } else { format!(": {}", limits.join(", ")) };
-                        Some(format!("failed: {}{why}", item.place()))
-                    }
-                    Verdict::NotDone(because) => Some(format!("not done: {}, {because}", item.place())),
-                    _ => None,
-                })
+                .filter_map(|item| if readings { Some(answer(item)) } else { exception(item) })
                 .collect()
         }
         Body::Fault(fault) => vec![fault.what.trim().to_owned()],
@@ -187,6 +178,45 @@ fn details(opened: &Opened, filed: &crate::contents::Filed) -> Vec<String> {
         Body::Service(service) => vec![format!("{}; next due {}", service.work.trim(), service.next_due)],
         Body::Void(void) => vec![format!("{}: {}", void.of, void.because.trim())],
     }
+}
+
+/// Returns what is worth telling of an answer when not all of them are shown.
+fn exception(item: &ItemJudgement) -> Option<String> {
+    match &item.verdict {
+        Verdict::Fail => {
+            let missed: Vec<String> = item.measured.iter().filter(|m| !m.met).map(measured).collect();
+            let why = if missed.is_empty() { String::new() } else { format!(": {}", missed.join(", ")) };
+            Some(format!("failed: {}{why}", item.place()))
+        }
+        Verdict::NotDone(because) => Some(format!("not done: {}, {because}", item.place())),
+        _ => None,
+    }
+}
+
+/// Returns an answer in full: verdict, item, what was seen, every limit with its source.
+fn answer(item: &ItemJudgement) -> String {
+    let verdict = match &item.verdict {
+        Verdict::Pass => "pass",
+        Verdict::Fail => "FAIL",
+        Verdict::NotDone(_) => "not done",
+        Verdict::NotFitted => "not fitted",
+        Verdict::Unanswered => "no answer",
+        Verdict::Unfit(_) => "unfit",
+    };
+    let limits: Vec<String> =
+        item.measured.iter().map(|m| format!("{}, source: {}", measured(m), m.limit.source_words())).collect();
+    let limits = if limits.is_empty() { String::new() } else { format!("; {}", limits.join("; ")) };
+    let remark = item.remark.as_deref().map_or(String::new(), |remark| format!("; remark: {}", remark.trim()));
+    let earlier = match item.earlier_failures {
+        0 => String::new(),
+        1 => "; after a failed try".to_owned(),
+        n => format!("; after {n} failed tries"),
+    };
+    format!("{verdict:<9} {}: {}{earlier}{limits}{remark}", item.place(), item.seen)
+}
+
+fn measured(m: &Measured) -> String {
+    format!("{} {}, limit {}", m.of.words(), m.value, m.limit.words())
 }
 
 fn word(kind: Kind) -> &'static str {

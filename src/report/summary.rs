@@ -20,6 +20,13 @@ pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, retu
             "Draft: these files are in no git history, so nothing shows whether they were changed.".to_owned(),
         ));
     }
+    if basis.day(basis.as_of) < basis.period.after {
+        blocks.push(Block::Notice(format!(
+            "{} is not over: nothing after {} is counted.",
+            basis.period.words(),
+            basis.clock(basis.as_of)
+        )));
+    }
     if !basis.left_out.is_empty() {
         blocks.push(Block::Notice(format!(
             "{} with faults left out of every figure; see the section on corrections and records left out.",
