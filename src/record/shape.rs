@@ -118,7 +118,8 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
     let pointer = error.instance_path().as_str().to_owned();
     let here = Place::value(path, pointer.clone());
     let name = field_name(&pointer, kind);
-    let subschema = subschema(kind, error.evaluation_path().as_str());
+    let (subschema, example) = subschema(kind, error.evaluation_path().as_str()).unzip();
+    let example = example.flatten();
     let node = root.at(&pointer).map(|(node, _)| node);
     let found = node.map_or_else(|| "nothing".to_owned(), |n| tree::name_of(&n.value));
     match error.kind() {
@@ -163,7 +164,10 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
             .label("not together with the others here")
             .help("delete the line"),
         ),
-        _ if subschema.is_some_and(is_quantity) => faults.push(not_a_quantity(here, &name, node)),
+        _ if subschema.is_some_and(is_quantity) => {
+            let only_kind = !subschema.is_some_and(is_any_quantity);
+            faults.push(not_a_quantity(here, &name, node, example, only_kind));
+        }
         _ if subschema.is_some_and(is_moment) => faults.push(
             Diagnostic::fault("not-a-moment", here, format!("{name} is not a date and time with its offset"))
                 .label(format!("found {found}"))
@@ -206,7 +210,9 @@ fn wrong_word(here: Place, name: &str, found: &str, node: Option<&Node>, options
 }
 
 /// Says why a value is no quantity; the reason decides the rule.
-fn not_a_quantity(here: Place, name: &str, node: Option<&Node>) -> Diagnostic {
+///
+/// `example` is what the schema shows for this field; its unit is proposed when the field takes `only_kind` of quantity.
+fn not_a_quantity(here: Place, name: &str, node: Option<&Node>, example: Option<&str>, only_kind: bool) -> Diagnostic {
     let written = match node.map(|n| &n.value) {
         Some(tree::Value::Number(number)) => number.clone(),
         Some(tree::Value::Text(text)) => text.clone(),
@@ -214,10 +220,17 @@ fn not_a_quantity(here: Place, name: &str, node: Option<&Node>) -> Diagnostic {
     };
     match written.parse::<Quantity>() {
         Err(NotAQuantity::NoUnit) => {
-            Diagnostic::fault("reading-without-unit", here, format!("{name} is `{written}` without a unit"))
-                .label("which unit?")
-                .help("write the unit the gauge shows, after the number")
-                .paste(format!("{written} psi"))
+            let fault =
+                Diagnostic::fault("reading-without-unit", here, format!("{name} is `{written}` without a unit"))
+                    .label("which unit?");
+            match example.and_then(|text| text.parse::<Quantity>().ok()).filter(|_| only_kind) {
+                Some(example) => fault
+                    .help("write the unit after the number")
+                    .paste(format!("{written} {}", example.symbol())),
+                None => fault.help(format!(
+                    "write the unit that was shown, after the number, such as `{written} psi`, `{written} kPa`, `{written} %` or `{written} L/min`"
+                )),
+            }
         }
         Err(NotAQuantity::UnknownUnit { unit, nearest }) => {
             let fault = Diagnostic::fault("unknown-unit", here, format!("`{unit}` is not a unit that records know"))
@@ -240,7 +253,7 @@ fn not_a_quantity(here: Place, name: &str, node: Option<&Node>) -> Diagnostic {
         _ => Diagnostic::fault("not-a-quantity", here, format!("{name} is not a number with a unit"))
             .label("a number and its unit belong here")
             .help("write the number, a blank and the unit")
-            .paste("30 cmH2O"),
+            .paste(example.unwrap_or("30 cmH2O")),
     }
 }
 
@@ -285,9 +298,11 @@ fn expectation(kind: &ValidationErrorKind, subschema: Option<&Value>) -> (String
 }
 
 /// Returns the schema object a finding belongs to: the evaluation path without its last keyword, through every `$ref`.
-fn subschema(kind: Kind, evaluation_path: &str) -> Option<&'static Value> {
+/// With it comes the example nearest to the field: a field's own goes before that of the definition it refers to.
+fn subschema(kind: Kind, evaluation_path: &str) -> Option<(&'static Value, Option<&'static str>)> {
     let mut document = format!("{}.schema.json", kind.word());
     let mut here = COMPILED.documents.get(&document)?;
+    let mut example = None;
     let parts: Vec<&str> = evaluation_path.split('/').skip(1).collect();
     for part in &parts[..parts.len().saturating_sub(1)] {
         if *part == "$ref" {
@@ -297,17 +312,25 @@ fn subschema(kind: Kind, evaluation_path: &str) -> Option<&'static Value> {
             }
             here = COMPILED.documents.get(&document)?.pointer(pointer)?;
         } else {
+            // A step to another field leaves the example of the one before behind.
+            example = None;
             here = match here {
                 Value::Array(items) => items.get(part.parse::<usize>().ok()?)?,
                 other => other.get(part.replace("~1", "/").replace("~0", "~"))?,
             };
         }
+        example = example.or_else(|| here["examples"].get(0).and_then(Value::as_str));
     }
-    Some(here)
+    Some((here, example))
 }
 
 fn is_quantity(schema: &Value) -> bool {
     schema["pattern"].as_str().is_some_and(|p| p.contains("psi") || p.contains("L/min") || p.contains("min|h"))
+}
+
+/// Returns whether a schema takes quantities of every kind, as a reading does.
+fn is_any_quantity(schema: &Value) -> bool {
+    schema["pattern"].as_str().is_some_and(|p| p.contains("psi") && p.contains("L/min"))
 }
 
 fn is_moment(schema: &Value) -> bool {
