@@ -3,11 +3,13 @@
 use super::Context;
 use super::opened::{Opened, Which, open};
 use super::record::message;
+use super::show::Lines;
 use crate::cli::Outcome;
 use crate::contents::Standing;
 use crate::diagnostic::visible;
 use crate::logbook;
 use crate::procedure::{ItemJudgement, Measured, Verdict};
+use crate::record::kinds::KINDS;
 use crate::record::{Body, Moment};
 use serde::Serialize;
 use std::io::Write;
@@ -30,34 +32,16 @@ pub struct Arguments {
     until: Option<crate::record::Date>,
 
     /// Only these kinds of record
-    #[arg(long, value_enum, value_delimiter = ',')]
-    kind: Vec<Kind>,
+    #[arg(long, value_delimiter = ',', value_parser = clap::builder::PossibleValuesParser::new(KINDS))]
+    kind: Vec<String>,
 
     /// Also show every answer of each check, with the limit it was judged by and its source
     #[arg(long)]
     readings: bool,
 
     /// How to show it
-    #[arg(long, value_enum, default_value_t = Format::Human)]
-    format: Format,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum Kind {
-    Check,
-    Fault,
-    Repair,
-    Release,
-    Service,
-    Void,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
-    /// For people
-    Human,
-    /// One JSON object a record and line
-    Json,
+    #[arg(long, value_enum, default_value_t = Lines::Human)]
+    format: Lines,
 }
 
 #[derive(Serialize)]
@@ -86,7 +70,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     for filed in opened.contents.records.iter().filter(|f| f.record.common.machine == arguments.machine) {
         let day = crate::record::Date(filed.record.when().date_in(zone));
         let kind = filed.record.kind();
-        let wanted = arguments.kind.is_empty() || arguments.kind.iter().any(|k| word(*k) == kind);
+        let wanted = arguments.kind.is_empty() || arguments.kind.iter().any(|k| k == kind);
         let inside = arguments.from.is_none_or(|from| from <= day) && arguments.until.is_none_or(|until| day <= until);
         if !wanted || !inside {
             continue;
@@ -114,11 +98,11 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
     for line in &lines {
         match arguments.format {
-            Format::Json => writeln!(out, "{}", serde_json::to_string(line)?)?,
-            Format::Human => write_line(&mut out, &opened, line)?,
+            Lines::Json => writeln!(out, "{}", serde_json::to_string(line)?)?,
+            Lines::Human => write_line(&mut out, &opened, line)?,
         }
     }
-    if lines.is_empty() && arguments.format == Format::Human {
+    if lines.is_empty() && arguments.format == Lines::Human {
         writeln!(out, "No such record of {}.", arguments.machine)?;
     }
     let unread: Vec<&str> = opened
@@ -217,15 +201,4 @@ fn answer(item: &ItemJudgement) -> String {
 
 fn measured(m: &Measured) -> String {
     format!("{} {}, limit {}", m.of.words(), m.value, m.limit.words())
-}
-
-fn word(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Check => "check",
-        Kind::Fault => "fault",
-        Kind::Repair => "repair",
-        Kind::Release => "release",
-        Kind::Service => "service",
-        Kind::Void => "void",
-    }
 }

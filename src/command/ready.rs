@@ -2,6 +2,7 @@
 
 use super::Context;
 use super::opened::{Which, open};
+use super::show::Lines;
 use crate::cli::Outcome;
 use crate::contents::Contents;
 use crate::diagnostic::{Severity, counted, visible};
@@ -27,16 +28,8 @@ pub struct Arguments {
     machines: Vec<String>,
 
     /// How to show it
-    #[arg(long, value_enum, default_value_t = Format::Human)]
-    format: Format,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
-    /// For people
-    Human,
-    /// One JSON object a machine and line
-    Json,
+    #[arg(long, value_enum, default_value_t = Lines::Human)]
+    format: Lines,
 }
 
 #[derive(Serialize)]
@@ -80,12 +73,12 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     lines.sort_by(|a, b| a.machine.cmp(&b.machine));
     let mut out = anstream::stdout().lock();
     match arguments.format {
-        Format::Json => {
+        Lines::Json => {
             for line in &lines {
                 writeln!(out, "{}", serde_json::to_string(line)?)?;
             }
         }
-        Format::Human => write_lines(&mut out, context, &opened.contents, &lines)?,
+        Lines::Human => write_lines(&mut out, context, &opened.contents, &lines)?,
     }
     let mut stderr = anstream::stderr().lock();
     for path in opened.contents.unreadable_ground() {

@@ -14,6 +14,15 @@ pub enum Format {
     Json,
 }
 
+/// The forms in which machines and their histories are shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Lines {
+    /// For people
+    Human,
+    /// One JSON object a line, for scripts
+    Json,
+}
+
 /// Writes diagnostics in one form.
 pub fn diagnostics(
     out: &mut dyn Write,

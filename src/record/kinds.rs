@@ -3,6 +3,9 @@
 use super::{Date, Moment, Quantity, Results};
 use serde::{Deserialize, Serialize};
 
+/// The words for the kinds of record, as in `record: check` and in file names.
+pub const KINDS: [&str; 6] = ["check", "fault", "repair", "release", "service", "void"];
+
 /// One record: what all kinds say, and what its own kind says.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Record {

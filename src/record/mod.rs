@@ -49,7 +49,7 @@ pub fn read(path: &str, bytes: &[u8]) -> (Option<Record>, Vec<Diagnostic>) {
 }
 
 fn unknown_kind(path: &str, root: &tree::Node) -> Diagnostic {
-    let kinds = "check, fault, repair, release, service or void";
+    let kinds = format!("one of {}", kinds::KINDS.join(", "));
     match root.get("record") {
         Some(_) => Diagnostic::fault("wrong-shape", Place::value(path, "/record"), "`record` names no kind of record")
             .label(format!("must be {kinds}"))
@@ -58,7 +58,7 @@ fn unknown_kind(path: &str, root: &tree::Node) -> Diagnostic {
         None => {
             Diagnostic::fault("missing-field", Place::value(path, ""), "file does not say which kind of record it is")
                 .label("no `record` here")
-                .help(format!("begin the file with its kind: {kinds}"))
+                .help(format!("begin the file with its kind, {kinds}"))
                 .paste("record: check")
         }
     }
