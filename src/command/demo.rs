@@ -123,9 +123,9 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
             message: message(&contents, &filed),
         });
     }
-    let bar = progress::line("committing records:", additions.len());
+    let mut bar = progress::begin("committing records:", additions.len());
     // Invented records can be made again, so nothing waits for the disk.
-    logbook::commit_each(root, &additions, Durability::Fast, &mut |n| bar.set_position(n as u64))?;
-    bar.finish_and_clear();
+    logbook::commit_each(root, &additions, Durability::Fast, &mut |n| bar.done(n))?;
+    bar.end();
     Ok(())
 }

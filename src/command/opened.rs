@@ -42,9 +42,9 @@ pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
         Which::Committed if logbook::has_history(&root)? => logbook::read_commit(&root, "HEAD")?,
         Which::Committed => logbook::read_working_files(&root)?,
     };
-    let bar = progress::line("reading records:", snapshot.files.len());
-    let (contents, mut diagnostics) = contents::read(&snapshot, &mut |n| bar.set_position(n as u64));
-    bar.finish_and_clear();
+    let mut bar = progress::begin("reading records:", snapshot.files.len());
+    let (contents, mut diagnostics) = contents::read(&snapshot, &mut |n| bar.done(n));
+    bar.end();
     let lives = timeline::lives(&contents);
     diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now: context.now() }));
     Ok(Opened { root, snapshot, contents, lives, diagnostics })

@@ -105,7 +105,7 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
     for work in &case.works {
         let repair = &work.repair;
         let mut what = format!(
-            "Repair begun {}, finished. Cause: {}. {}",
+            "Repair, begun {}. Cause: {}. {}",
             basis.clock(repair.started),
             repair.cause.replace('-', " "),
             repair.work.trim()
