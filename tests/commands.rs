@@ -713,3 +713,46 @@ fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
     let report = hospital.text("reports/2026-11.md");
     assert!(report.contains("cut off while it was written"), "{report}");
 }
+
+#[test]
+fn a_record_altered_after_its_commit_is_counted_nowhere() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let committed = hospital.git(&["rev-parse", "HEAD"]);
+    hospital.edit(CHECK_PATH, "gas-flow: fail", "gas-flow: pass");
+    hospital.run(&["validate"]).is(1).says("fault[record-altered]: record was changed after it was committed");
+
+    hospital.commit_otherwise();
+    let done = hospital.tidy(&["validate"]).is(1).says(&format!(" --> {CHECK_PATH}:1:1"));
+    let done = done.says("committed 2026-11-25 08:05 by First Example, changed").says("by Somebody");
+    done.says(&format!("git checkout {} -- {CHECK_PATH}", &committed[..10]));
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not read");
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
+    assert!(hospital.text("reports/2026-11.md").contains("record was changed after it was committed"));
+    hospital.tidy(&["validate", "--commit", committed.trim()]).is(0);
+
+    hospital.git(&["checkout", "--quiet", committed.trim(), "--", CHECK_PATH]);
+    hospital.commit_otherwise();
+    hospital.tidy(&["validate"]).is(0);
+    fs::remove_file(hospital.root().join(CHECK_PATH)).unwrap();
+    hospital.commit_otherwise();
+    hospital.tidy(&["validate"]).is(1).says("record was taken away after it was committed");
+}
+
+#[test]
+fn a_limit_loosened_later_turns_no_verdict() {
+    let hospital = Hospital::new();
+    let failed = check("08:05:00", "pass").replace("to: 30 cmH2O", "to: 27 cmH2O");
+    hospital.hand_in("check.yaml", &failed);
+    hospital.tidy(&["record", "../inbox"]).is(0).says("finding[item-failed]");
+    let text = hospital.text("machines/theatre-1.yaml");
+    let limit = "limits:\n  circuit-leak:\n    - {of: fall, at-most: 5 cmH2O, source: page 7, standing: maker}\n";
+    hospital.put("machines/theatre-1.yaml", &format!("{text}\n{limit}"));
+    let done = hospital.run(&["keep", "--by", "c-biomed"]).fails("this would turn the verdict of 1 check");
+    done.complains("under `before`");
+    let before = "before:\n  - until: 2026-11-25\n    limits: {}\n";
+    hospital.put("machines/theatre-1.yaml", &format!("{text}\n{limit}{before}"));
+    hospital.tidy(&["keep", "--by", "c-biomed"]).is(0);
+    hospital.tidy(&["history", "theatre-1"]).is(0).says("each-patient check failed");
+}

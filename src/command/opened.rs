@@ -47,6 +47,10 @@ pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
     bar.end();
     let lives = timeline::lives(&contents);
     diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now: context.now() }));
+    // A commit of the past is judged by itself: what was altered since is told by the commits after it.
+    if !matches!(which, Which::Commit(_)) {
+        diagnostics.extend(super::altered::faults(&root, &snapshot, &contents)?);
+    }
     Ok(Opened { root, snapshot, contents, lives, diagnostics })
 }
 
