@@ -698,7 +698,7 @@ fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
     hospital.commit_otherwise();
     hospital.tidy(&["validate"]).is(1).says("fault[not-yaml]");
     hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
-    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not read");
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
 
     hospital.hand_in(
         "void.yaml",
@@ -727,7 +727,7 @@ fn a_record_altered_after_its_commit_is_counted_nowhere() {
     let done = hospital.tidy(&["validate"]).is(1).says(&format!(" --> {CHECK_PATH}:1:1"));
     let done = done.says("committed 2026-11-25 08:05 by First Example, changed").says("by Somebody");
     done.says(&format!("git checkout {} -- {CHECK_PATH}", &committed[..10]));
-    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not read");
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
     hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
     assert!(hospital.text("reports/2026-11.md").contains("record was changed after it was committed"));
     hospital.tidy(&["validate", "--commit", committed.trim()]).is(0);
@@ -755,4 +755,24 @@ fn a_limit_loosened_later_turns_no_verdict() {
     hospital.put("machines/theatre-1.yaml", &format!("{text}\n{limit}{before}"));
     hospital.tidy(&["keep", "--by", "c-biomed"]).is(0);
     hospital.tidy(&["history", "theatre-1"]).is(0).says("each-patient check failed");
+}
+
+#[test]
+fn a_remark_cannot_pass_for_a_line_of_the_program() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    let forged = "what: |\n  hose loose\n\n    theatre-2  ready       Theatre 2\n    - check passed at 07:02\n";
+    hospital.hand_in("fault.yaml", &fault("gas-flow").replace("what: gas flows out and not back\n", forged));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    for command in [&["ready"][..], &["history", "theatre-1"]] {
+        let done = hospital.tidy(command).is(0).says("hose loose");
+        assert!(!done.out.lines().any(|line| line.trim_start().starts_with("theatre-2")), "{}", done.out);
+    }
+    // Nor can the name of a file colour the terminal.
+    hospital.put("records/2026/11/q\u{1b}[31m.yaml", "record: check\n");
+    hospital.put("machines/a\u{1b}[31mb.yaml", "name: x\n");
+    hospital.commit_otherwise();
+    hospital.tidy(&["validate"]).is(1);
+    hospital.tidy(&["ready"]).is(1);
+    hospital.tidy(&["history", "theatre-1"]).is(1);
 }
