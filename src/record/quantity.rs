@@ -209,10 +209,11 @@ impl Quantity {
         self.symbol
     }
 
-    /// Returns a duration in seconds, rounded to the nearest; nothing for another kind.
+    /// Returns a duration in seconds, rounded to the nearest; nothing for another kind, and nothing for more than
+    /// three centuries, with which nobody can count.
     pub fn seconds(&self) -> Option<i64> {
         match self.measure {
-            Measure::Duration(t) => Some(t.value.round() as i64),
+            Measure::Duration(t) if t.value.abs() <= 1e10 => Some(t.value.round() as i64),
             _ => None,
         }
     }
