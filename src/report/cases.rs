@@ -190,7 +190,7 @@ fn times(basis: &Basis<'_>, case: &Case) -> String {
     let last = basis.last_moment();
     let response = match case.seconds_to_work(last) {
         Some(seconds) => format!("Response {}", spoken(seconds.max(0))),
-        None => format!("No work begun {}", basis.at_the_end()),
+        None => "No work begun yet".to_owned(),
     };
     let (mut worked, mut inside, mut outside) = (0, 0, 0);
     let mut going_on = false;
