@@ -366,3 +366,40 @@ fn a_failure_that_an_open_fault_names_needs_no_fault_of_its_own() {
     logbook.check("daily", "11-16T07:00", &failing.replace("suction: pass", "suction: fail"));
     says(&logbook.november(), "the check of 2026-11-16 07:00 failed and no fault was recorded for it");
 }
+
+#[test]
+fn a_service_is_told_thirty_days_before_it_is_due() {
+    let mut logbook = Logbook::new();
+    let service = |due: &str| {
+        let (started, finished) = (moment("11-10T09:00"), moment("11-10T11:00"));
+        format!("started: \"{started}\"\nfinished: \"{finished}\"\nwork: yearly service\nnext-due: {due}")
+    };
+    for (due, told) in [
+        ("2026-11-30", "Theatre 2: service was due on 2026-11-30"),
+        ("2026-12-01", "Theatre 2: service is due on 2026-12-01"),
+        ("2026-12-31", "Theatre 2: service is due on 2026-12-31"),
+    ] {
+        logbook.record("service", "11-10T11:00", &service(due));
+        says(&logbook.november(), told);
+    }
+    logbook.record("service", "11-10T11:00", &service("2027-01-01"));
+    does_not_say(&logbook.november(), "service is due on");
+}
+
+#[test]
+fn a_median_that_is_not_reached_is_a_plain_number_with_its_own_state() {
+    let mut logbook = Logbook::new();
+    let proof = logbook.check("complete", "11-02T09:00", ALL_PASSED);
+    for minute in 10..15 {
+        let fault = logbook.fault(&format!("11-03T10:{minute}"), "flowmeter sticks", "withheld");
+        logbook.release(&format!("11-04T10:{minute}"), &[&fault], &proof);
+    }
+    says(&logbook.november(), "estimated median since 2026-11-02, from 5 released and 0 open");
+    for minute in 20..26 {
+        logbook.fault(&format!("11-21T00:{minute}"), "suction is weak", "withheld");
+    }
+    let report = logbook.november();
+    let median = figure(&report, "time-to-return-to-service-median");
+    assert_eq!((median.value.as_deref(), median.state.as_str()), (Some("239.7"), "more-than"));
+    says(&report, "Estimated median time to return to service: more than 9 d 23 h, from 5 released and 6 open.");
+}
