@@ -66,8 +66,12 @@ impl Done {
 
 /// The program in a folder: nothing else on PATH, no settings, a fixed moment.
 fn program(folder: &Path) -> Command {
+    program_at(folder, NOW)
+}
+
+fn program_at(folder: &Path, now: &str) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_pinindex"));
-    command.current_dir(folder).env_clear().env("PATH", "/nonexistent").args(["--now", NOW]);
+    command.current_dir(folder).env_clear().env("PATH", "/nonexistent").args(["--now", now]);
     command
 }
 
@@ -82,6 +86,8 @@ fn git(root: &Path, arguments: &[&str]) -> String {
         command.env_remove(name);
     }
     command.envs([("GIT_CONFIG_GLOBAL", "/dev/null"), ("GIT_CONFIG_NOSYSTEM", "1"), ("LC_ALL", "C")]);
+    // What git itself commits must not depend on the day on which the tests run.
+    command.envs([("GIT_AUTHOR_DATE", NOW), ("GIT_COMMITTER_DATE", NOW)]);
     let output = command.output().expect("the git program must be installed");
     let stderr = String::from_utf8_lossy(&output.stderr);
     assert!(output.status.success(), "git {arguments:?}: {stderr}");
@@ -498,7 +504,6 @@ fn a_name_that_leads_nowhere_stops_everything_before_it_begins() {
     hospital
         .tidy(&["record", "../inbox/good.yaml", "../inbox/godo.yaml"])
         .fails("no file or folder `../inbox/godo.yaml`");
-    assert!(good.exists());
     assert_eq!(hospital.commits(), 1);
     // The same file by several names, alone and with its folder.
     let absolute = good.to_str().unwrap();
@@ -775,4 +780,26 @@ fn a_remark_cannot_pass_for_a_line_of_the_program() {
     hospital.tidy(&["validate"]).is(1);
     hospital.tidy(&["ready"]).is(1);
     hospital.tidy(&["history", "theatre-1"]).is(1);
+}
+
+#[test]
+fn what_lies_in_the_future_is_judged_by_the_commit_and_a_month_that_is_over_by_its_end() {
+    let hospital = Hospital::new();
+    hospital.put("records/2026/11/25/080500-theatre-1.check.yaml", &check("08:05:00", "pass"));
+    hospital.put("records/2026/11/25/130000-theatre-1.check.yaml", &check("13:00:00", "pass"));
+    hospital.commit_otherwise();
+    let report = |now: &str, month: &[&str]| {
+        let arguments = [&["report"], month, &["--format", "md"]].concat();
+        let done = Done::read(program_at(&hospital.root(), now).args(arguments).output().unwrap());
+        // The check of 13:00 is ahead of the commit, which came at noon, and of no clock that asks here.
+        done.is(1).says("reports/2026-11.md").complains("1 record with faults left out");
+        hospital.text("reports/2026-11.md")
+    };
+    let before = report("2026-11-28T09:00:00+01:00", &["2026-11"]);
+    assert!(before.contains("The records end at 2026-11-25 11:00; November 2026 is not over."), "{before}");
+    let over = report("2026-12-01T09:00:00+01:00", &[]);
+    assert!(!over.contains("is not over"), "{over}");
+    assert!(over.contains("no check on 2 Nov"), "{over}");
+    assert!(over.contains("30 Nov"), "{over}");
+    assert_eq!(report("2027-06-01T09:00:00+02:00", &["2026-11"]), over);
 }

@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 #[command(
     after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-10 --format html,csv --output binder\n\n\
     The report is built from the last commit, or from the one named with --commit.\n\
-    The same commit gives the same report. PDF needs the typst program on PATH."
+    Of a month that is over, the same commit gives the same report. PDF needs the typst program on PATH."
 )]
 pub struct Arguments {
     /// The month, such as 2026-10 [default: the last full month]
@@ -88,21 +88,27 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 
 /// Counts and words the report of a period.
 ///
-/// Without a moment on the command line the clock plays no part: a report looks back from the end of its period, or
-/// from the commit when that came earlier.
+/// The clock, or the moment on the command line, only says which month is the last full one and whether a month is
+/// over. A month that is over is looked back on from its end, one that is not from the moment of the commit.
 pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
     opened.solid_ground()?;
+    opened.judge_by_commit();
     let left_out = opened.without_faulty();
     let site = opened.site()?;
     let built = opened.commit_moment();
-    let looked_back = context.given_now().or(built).unwrap_or(context.now());
     let period = match period {
         Some(text) => Period::month(text).ok_or_else(|| {
             Trouble::new(format!("`{text}` is not a month"), "write year and month, such as `pinindex report 2026-10`")
         })?,
-        None => last_full_month(looked_back, site)?,
+        None => last_full_month(context.now(), site)?,
     };
-    let as_of = Basis::as_of(site, period, looked_back);
+    // A moment on the command line before that of the commit asks for the month as it stood then.
+    let records_end = match (built, context.given_now()) {
+        (Some(built), Some(given)) => built.min(given),
+        (Some(built), None) => built,
+        (None, _) => context.now(),
+    };
+    let as_of = Basis::as_of(site, period, context.now(), records_end);
     if Date(as_of.date_in(site.time_zone)) < period.first {
         return Err(Trouble::new(
             format!("{} has not begun in this logbook's history", period.words()),
