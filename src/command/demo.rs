@@ -5,7 +5,7 @@ use super::init::{HOUSEKEEPING, make_empty};
 use super::opened::{Which, open};
 use super::progress;
 use super::record::message;
-use super::report::{self, Format};
+use super::report;
 use super::show;
 use crate::cli::Outcome;
 use crate::contents;
@@ -68,8 +68,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut opened = open(&named, Which::Committed)?;
     let tally = show::tally(&opened.located(opened.diagnostics.clone()), plan.records.len());
     let summary = report::build(&named, &mut opened, None)?;
-    let formats = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json];
-    let lines = report::write(&summary, &root.join("reports"), &formats, None)?;
+    let lines = report::write(&summary, &root.join("reports"), &report::ALL, None)?;
 
     let mut out = anstream::stdout().lock();
     writeln!(out, "{}: an invented hospital; its people, machines and records are invented too.", summary.about.site)?;

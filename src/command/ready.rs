@@ -147,7 +147,13 @@ fn line(contents: &Contents, id: &str, status: &Status, unread: Option<&BTreeSet
     }
     match &status.todays_check {
         None => reasons.push("no check before the first case today".to_owned()),
-        Some(check) => check_words(contents, check, status, &mut reasons, &mut notes),
+        Some(check) => {
+            check_words(contents, check, status, &mut reasons, &mut notes);
+            notes.extend(spare_oxygen(contents, check));
+        }
+    }
+    for check in &status.failed_since {
+        check_words(contents, check, status, &mut reasons, &mut notes);
     }
     for path in unread.into_iter().flatten() {
         reasons.push(format!("a record of this machine has a fault and was not counted: {path}"));
@@ -175,7 +181,11 @@ fn check_words(
     let zone = contents.site.as_ref().map(|site| site.time_zone);
     let at = zone.map_or(check.check.finished, |zone| check.check.finished.in_zone(zone));
     let at = at.0.format("%H:%M");
-    let occasion = if check.when == When::AfterService { "complete check" } else { "check" };
+    let occasion = match check.when {
+        When::FirstCase => "check",
+        When::EachPatient => "check before a patient",
+        When::AfterService => "complete check",
+    };
     match check.judgement.outcome {
         CheckOutcome::Passed => notes.push(format!("{occasion} passed at {at}")),
         CheckOutcome::Incomplete => reasons.push(format!("{occasion} at {at} left items undone")),
@@ -185,7 +195,6 @@ fn check_words(
             if status.restricted_by.is_empty() { reasons.push(text) } else { notes.push(text) }
         }
     }
-    notes.extend(spare_oxygen(contents, check));
 }
 
 /// Says how long the spare oxygen lasts at the site's planning flow, when the check read its gauge.

@@ -14,6 +14,9 @@ use crate::timeline::{Case, status};
 /// Returns the section.
 pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: &Returns) -> Section {
     let mut blocks = Vec::new();
+    if let Some(reader) = &basis.site.report.prepared_for {
+        blocks.push(Block::Paragraph(format!("Prepared for: {reader}.")));
+    }
     if basis.built_from.is_none() {
         blocks.push(Block::Notice(
             "Draft: these files are in no git history, so nothing shows whether they were changed.".to_owned(),
