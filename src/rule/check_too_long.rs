@@ -25,15 +25,16 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         if took < 0 || (took <= LONGEST && !days) {
             continue;
         }
+        let which = called("check", &life.machine, finished);
+        let headline = match days {
+            true => format!("{which} was begun on another day, {}", facts.day(started)),
+            false => format!("{which} took {}", spoken(took)),
+        };
         findings.push(
-            Diagnostic::finding(
-                "check-too-long",
-                Place::value(&done.path, "/started"),
-                format!("{} took {}", called("check", &life.machine, finished), spoken(took)),
-            )
-            .label(if days { "begun on another day" } else { "longer than a check takes" })
-            .also(Place::value(&done.path, "/finished"), "finished here")
-            .help(format!("look at both times; {CORRECT_IT}")),
+            Diagnostic::finding("check-too-long", Place::value(&done.path, "/started"), headline)
+                .label(if days { "begun on another day" } else { "longer than a check takes" })
+                .also(Place::value(&done.path, "/finished"), "finished here")
+                .help(format!("look at both times; {CORRECT_IT}")),
         );
     }
     findings

@@ -51,7 +51,9 @@ fn judge(facts: &Facts, filed: &Filed, claim: (&'static str, &str, &'static str)
                 .help("write the path of the earlier record, or correct the time under `recorded`"),
         );
     }
-    if claims(target).any(|(_, back, _)| back == filed.path) {
+    // Of two that name each other the later one is right, and settles the earlier; at the same moment neither is.
+    let same = filed.record.common.recorded == target.record.common.recorded;
+    if same && claims(target).any(|(_, back, _)| back == filed.path) {
         return Some(
             fault("a record that names this one in turn")
                 .label("each names the other")

@@ -48,9 +48,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             Diagnostic::finding("person-may-not-do-item", Place::value(&done.path, "/by"), headline)
                 .label(present.join(", "))
                 .limit(format!("{}; source: {}", wanted.join(", "), procedure.words()))
-                .help(format!(
-                    "have the items done again by who may do them; if somebody is missing here: {CORRECT_IT}"
-                )),
+                .help(format!("have the items done again by who may do them, or name who is missing; {CORRECT_IT}")),
         );
     }
     findings

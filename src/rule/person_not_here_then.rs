@@ -31,7 +31,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 Diagnostic::finding("person-not-here-then", Place::value(&filed.path, pointer), headline)
                     .label(format!("not here on {day}"))
                     .also(Place::value("people.yaml", step(&step("", id), field)), format!("{words} of `{id}`"))
-                    .help(format!("correct the date in `people.yaml`; if the name is wrong: {CORRECT_IT}")),
+                    .help(format!("put the name right, or the date in `people.yaml`; {CORRECT_IT}")),
             );
         }
     }

@@ -31,7 +31,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             .also(Place::value(&case.path, "/what"), "the fault")
             .help(format!("write down what was done, or that no fault was found, for instance in `{file}`"))
             .paste(format!(
-                "record: repair\nmachine: {}\nfault: {}\ncause: no-fault-found\nwork: ...",
+                "record: repair\nmachine: {}\nfault: {}\nstarted: ...\nfinished: ...\nrecorded: ...\nby: [...]\ncause: ...\nwork: ...",
                 life.machine, case.path
             )),
         );

@@ -33,12 +33,12 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                     format!("revision {} came into force here", right.revision),
                 )
                 .help(format!(
-                    "work by revision {} from the next check on; if only the number is wrong here: {CORRECT_IT}",
+                    "work by revision {} from the next check on, or put the number right; {CORRECT_IT}",
                     right.revision
                 )),
             None => finding
                 .label(format!("no revision of `{id}` was in force on {day}"))
-                .help(format!("do the check by one that is in force; if only the number is wrong here: {CORRECT_IT}")),
+                .help(format!("do the check by one that is in force, or put the number right; {CORRECT_IT}")),
         });
     }
     findings

@@ -30,9 +30,9 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             let fault = Diagnostic::fault("unknown-person", Place::value(&filed.path, pointer), headline)
                 .label("nobody with this id");
             faults.push(match nearest(person, &known) {
-                Some(near) => fault.help(format!("did you mean `{near}`? {CORRECT_IT}")),
+                Some(near) => fault.help(format!("did you mean `{near}`? Write that id; {CORRECT_IT}")),
                 None => fault
-                    .help(format!("add a new person to `people.yaml`, or write the right id: {CORRECT_IT}"))
+                    .help(format!("add a new person to `people.yaml`, or write the right id; {CORRECT_IT}"))
                     .paste(format!("{person}: {{name: ..., role: provider, email: ...}}")),
             });
         }
