@@ -205,7 +205,13 @@ fn spare_oxygen(contents: &Contents, check: &CheckDone) -> Option<String> {
     let Some(Entry::One(result)) = check.check.results.get("spare-oxygen-cylinder") else { return None };
     let Answer::Reading(reading) = &result.answer else { return None };
     let Measure::GaugePressure(pressure) = reading.measure() else { return None };
-    let CylinderContents::Left(volume) = cylinder_contents("oxygen", cylinder, pressure) else { return None };
+    let volume = match cylinder_contents("oxygen", cylinder, pressure) {
+        CylinderContents::Left(volume) => volume,
+        CylinderContents::MoreThanFull => {
+            return Some(format!("spare oxygen {reading}: more than a full cylinder shows; read the gauge again"));
+        }
+        CylinderContents::NotShownByGauge | CylinderContents::NotKnown => return None,
+    };
     let litres = volume.get::<liter>();
     let flow = contents.site.as_ref()?.planning_flow.as_ref()?;
     let Measure::Flow(rate) = flow.measure() else { return None };

@@ -1,7 +1,7 @@
 //! Which records count: a record that a later one corrects or voids stays readable and is no longer counted.
 
 use super::{Contents, Filed};
-use crate::record::Body;
+use crate::record::{Body, Moment};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Whether a record counts.
@@ -31,9 +31,13 @@ pub(super) fn replaced(records: &[Filed]) -> BTreeMap<String, Standing> {
     // A void of a void restores what the first one took away; a record cannot replace itself.
     let voided_voids: BTreeSet<&str> =
         claims.iter().filter(|(_, of, is_void)| *is_void && of.ends_with(".void.yaml")).map(|(_, of, _)| *of).collect();
+    // Nothing can put right what was not yet written down.
+    let recorded: BTreeMap<&str, Moment> =
+        records.iter().map(|filed| (filed.path.as_str(), filed.record.common.recorded)).collect();
     let mut replaced = BTreeMap::new();
     for (filed, of, is_void) in claims {
-        if filed.path == of || voided_voids.contains(filed.path.as_str()) {
+        let later = recorded.get(of).is_some_and(|moment| filed.record.common.recorded < *moment);
+        if later || voided_voids.contains(filed.path.as_str()) || leads_to(&replaced, &filed.path, of) {
             continue;
         }
         let standing =
@@ -41,6 +45,20 @@ pub(super) fn replaced(records: &[Filed]) -> BTreeMap<String, Standing> {
         replaced.insert(of.to_owned(), standing);
     }
     replaced
+}
+
+/// Returns whether the record that speaks for a path is, or was on the way, another one: a circle would close.
+fn leads_to(replaced: &BTreeMap<String, Standing>, path: &str, of: &str) -> bool {
+    let mut path = path;
+    loop {
+        if path == of {
+            return true;
+        }
+        match replaced.get(path) {
+            Some(Standing::CorrectedBy(next) | Standing::VoidedBy(next)) => path = next,
+            Some(Standing::Counts) | None => return false,
+        }
+    }
 }
 
 impl Contents {
@@ -53,7 +71,7 @@ impl Contents {
     /// Nothing when it was voided.
     pub fn speaking_for<'a>(&'a self, path: &'a str) -> Option<&'a str> {
         let mut path = path;
-        // Corrections are bounded by their number, so that a circle of them ends too.
+        // A correction replaces only what was there before it, so that the walk ends within their number.
         for _ in 0..=self.replaced.len() {
             match self.replaced.get(path) {
                 None | Some(Standing::Counts) => return Some(path),

@@ -12,6 +12,8 @@ pub enum Contents {
     /// The gauge does not show it: the gas is stored as a liquid, and the gauge stays at its vapour pressure
     /// until the liquid is gone. Its contents are found by weighing.
     NotShownByGauge,
+    /// The gauge shows more than a full cylinder can hold, so that it was misread or miswritten.
+    MoreThanFull,
     /// The cylinder's data are not a volume and a gauge pressure above zero.
     NotKnown,
 }
@@ -20,10 +22,14 @@ pub enum Contents {
 ///
 /// `V = capacity · P / P_full` for a gas that is not liquefied (oxygen, air): proportional to gauge pressure, without
 /// the compressibility of the gas, which is good enough for a reserve check. Capacity and full pressure are those
-/// of the supplier's label: published tables disagree on them. Never more than the capacity, never less than nothing.
+/// of the supplier's label: published tables disagree on them. Never less than nothing, and no number at all where the
+/// gauge shows more than a full cylinder can.
 pub fn contents(gas: &str, cylinder: &Cylinder, pressure: GaugePressure) -> Contents {
     if !matches!(gas, "oxygen" | "air") {
         return Contents::NotShownByGauge;
+    }
+    if beyond_full(cylinder, pressure) {
+        return Contents::MoreThanFull;
     }
     match (cylinder.capacity.measure(), cylinder.full.measure()) {
         (Measure::Volume(capacity), Measure::GaugePressure(full)) if full.0.value > 0.0 => {
@@ -31,6 +37,17 @@ pub fn contents(gas: &str, cylinder: &Cylinder, pressure: GaugePressure) -> Cont
             Contents::Left(capacity * share)
         }
         _ => Contents::NotKnown,
+    }
+}
+
+/// A full cylinder shows more than its label on a warm day, but not by this factor (our own choice).
+const BEYOND_FULL: f64 = 1.25;
+
+/// Returns whether a pressure is higher than a full cylinder can show.
+pub fn beyond_full(cylinder: &Cylinder, pressure: GaugePressure) -> bool {
+    match cylinder.full.measure() {
+        Measure::GaugePressure(full) if full.0.value > 0.0 => pressure.0.value > full.0.value * BEYOND_FULL,
+        _ => false,
     }
 }
 
@@ -85,6 +102,14 @@ mod tests {
         let time = lasts(left, uom::si::f64::VolumeRate::new::<liter_per_minute>(6.0)).unwrap();
         assert!((time.get::<minute>() - 57.9075).abs() < 1e-3);
         assert_eq!(litres("oxygen", &e, uom::si::f64::Pressure::new::<psi>(-5.0)), 0.0);
+    }
+
+    #[test]
+    fn more_than_full_gives_no_litres() {
+        let e = cylinder("660 L", "1900 psi");
+        let at = |p| contents("oxygen", &e, GaugePressure(uom::si::f64::Pressure::new::<psi>(p)));
+        assert!(matches!(at(2375.0), Contents::Left(_)));
+        assert_eq!(at(2376.0), Contents::MoreThanFull);
     }
 
     #[test]

@@ -208,6 +208,11 @@ pub fn judge_answer(item: &Item, limits: &[&Limit], answer: &Answer) -> (Verdict
                     kind.words()
                 )));
             }
+            if let Measure::Share(share) = value.measure()
+                && !(0.0..=1.0).contains(&share.value)
+            {
+                return plain(Verdict::Unfit(format!("{value} is not between 0 % and 100 %")));
+            }
             compare(limits, &[(LimitOf::Reading, value)], None)
         }
         (AnswerKind::Hold, Answer::Held(time)) => compare(limits, &[(LimitOf::Held, time)], None),

@@ -4,6 +4,7 @@
 //! A file that does not fit its schema shows all its faults at once and never becomes a record. Whether what a record
 //! says is good for a machine, or fits the other records, is not asked here.
 
+pub mod forms;
 pub mod kinds;
 pub mod moment;
 pub mod places;

@@ -3,6 +3,7 @@
 //! Takes a tree and says in plain words, at the right place, everything in which it does not fit its schema. The
 //! schemas are the only statement of shape; this file only turns a schema's finding into a sentence.
 
+use super::forms;
 use super::quantity::{NotAQuantity, Quantity};
 use super::tree::{self, Node, step};
 use crate::diagnostic::{Diagnostic, Place};
@@ -102,8 +103,20 @@ static COMPILED: LazyLock<Schemas> = LazyLock::new(|| {
 pub fn judge(path: &str, kind: Kind, root: &Node, json: &Value) -> Vec<Diagnostic> {
     let Some(validator) = COMPILED.validators.get(&kind) else { return Vec::new() };
     let mut faults = Vec::new();
-    for error in validator.iter_errors(json) {
-        say(path, kind, root, &error, &mut faults);
+    let mut whole = root.clone();
+    let mut cut = Vec::new();
+    forms::mend_cut_numbers(&mut whole, "", &mut cut);
+    // What a decimal comma did to a number is told once; the rest is judged as if it were a point.
+    let mended = (!cut.is_empty()).then(|| whole.to_json());
+    for error in validator.iter_errors(mended.as_ref().unwrap_or(json)) {
+        say(path, kind, &whole, &error, &mut faults);
+    }
+    for forms::CutNumber { pointer, whole, bytes } in cut {
+        let headline = format!("{} has a comma in its number", field_name(&pointer, kind));
+        faults.push(decimal_comma(Place::bytes(path, bytes), headline).paste(whole));
+    }
+    if kind == Kind::Site && faults.is_empty() {
+        faults.extend(forms::time_zone(path, root));
     }
     faults
 }
@@ -183,28 +196,42 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
         ValidationErrorKind::Enum { options } => {
             let options: Vec<String> =
                 options.as_array().into_iter().flatten().filter_map(|v| v.as_str().map(str::to_owned)).collect();
-            faults.push(wrong_word(here, &name, &found, node, &options));
+            faults.push(wrong_word(here, &pointer, &name, &found, node, &options));
         }
         ValidationErrorKind::Constant { expected_value } => {
             let options: Vec<String> = expected_value.as_str().map(str::to_owned).into_iter().collect();
-            faults.push(wrong_word(here, &name, &found, node, &options));
+            faults.push(wrong_word(here, &pointer, &name, &found, node, &options));
         }
         other => {
             let (label, help) = expectation(other, subschema);
-            faults.push(
-                Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
-                    .label(label)
-                    .help(help),
-            );
+            let fault = Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
+                .label(label)
+                .help(help);
+            let written = node.map(|n| &n.value);
+            faults.push(match pointer.as_str() {
+                "/found-during" if kind == Kind::Fault => forms::found_during(fault),
+                "/use" if kind == Kind::Fault && !matches!(written, Some(tree::Value::Map(_))) => forms::usage(fault),
+                _ => fault,
+            });
         }
     }
 }
 
-fn wrong_word(here: Place, name: &str, found: &str, node: Option<&Node>, options: &[String]) -> Diagnostic {
+fn wrong_word(
+    here: Place,
+    pointer: &str,
+    name: &str,
+    found: &str,
+    node: Option<&Node>,
+    options: &[String],
+) -> Diagnostic {
     let fault = Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
         .label(format!("must be {}", list(options)));
-    match node.and_then(Node::text).and_then(|text| nearest(text, options)) {
+    let written = node.and_then(Node::text);
+    match written.and_then(|text| nearest(text, options)) {
         Some(near) => fault.help(format!("did you mean `{near}`?")),
+        None if pointer.starts_with("/results/") => forms::answer(fault, last(pointer), written),
+        None if pointer == "/use" => forms::usage(fault),
         None => fault.help("write one of these words"),
     }
 }
@@ -245,15 +272,42 @@ fn not_a_quantity(here: Place, name: &str, node: Option<&Node>, example: Option<
             }
         }
         Err(NotAQuantity::DecimalComma) => {
-            Diagnostic::fault("not-a-quantity", here, format!("{name} is `{written}`, with a comma in the number"))
-                .label("a decimal comma")
-                .help("write a decimal point")
+            decimal_comma(here, format!("{name} is `{written}`, with a comma in the number"))
                 .paste(written.replacen(',', ".", 1))
         }
+        Ok(quantity) => not_this_quantity(here, name, &quantity, example),
         _ => Diagnostic::fault("not-a-quantity", here, format!("{name} is not a number with a unit"))
             .label("a number and its unit belong here")
             .help("write the number, a blank and the unit")
             .paste(example.unwrap_or("30 cmH2O")),
+    }
+}
+
+fn decimal_comma(here: Place, headline: String) -> Diagnostic {
+    Diagnostic::fault("not-a-quantity", here, headline).label("a decimal comma").help("write a decimal point")
+}
+
+/// Says why a number with a known unit still does not belong here: another kind, or below nothing.
+fn not_this_quantity(here: Place, name: &str, quantity: &Quantity, example: Option<&str>) -> Diagnostic {
+    let kind = quantity.measure().kind();
+    let wanted = example.and_then(|text| text.parse::<Quantity>().ok());
+    let fault = |headline| Diagnostic::fault("not-a-quantity", here, headline);
+    match wanted {
+        Some(wanted) if wanted.measure().kind() != kind => {
+            let belongs = wanted.measure().kind().words();
+            fault(format!("{name} is `{quantity}`, which is {}", kind.words()))
+                .label(format!("`{quantity}` is {}; {belongs} belongs here", kind.words()))
+                .help(format!("write {belongs}, such as this"))
+                .paste(wanted.to_string())
+        }
+        _ if quantity.number().starts_with('-') => fault(format!("{name} is `{quantity}`, less than nothing"))
+            .label("must not be negative")
+            .help("write the number without the minus sign, if that is what was seen")
+            .paste(quantity.to_string().trim_start_matches('-')),
+        _ => fault(format!("{name} is not written as a number, one blank and a unit"))
+            .label("a number and its unit belong here")
+            .help("write the number, a blank and the unit")
+            .paste(quantity.to_string()),
     }
 }
 
@@ -325,7 +379,9 @@ fn subschema(kind: Kind, evaluation_path: &str) -> Option<(&'static Value, Optio
 }
 
 fn is_quantity(schema: &Value) -> bool {
-    schema["pattern"].as_str().is_some_and(|p| p.contains("psi") || p.contains("L/min") || p.contains("min|h"))
+    schema["pattern"]
+        .as_str()
+        .is_some_and(|p| ["psi", "L/min", "min|h", "(L|mL)", "mL/cmH2O"].iter().any(|unit| p.contains(unit)))
 }
 
 /// Returns whether a schema takes quantities of every kind, as a reading does.
@@ -353,12 +409,32 @@ fn sample(schema: &Value, key: &str) -> Option<String> {
         let file = file.rsplit('/').next().filter(|f| !f.is_empty()).unwrap_or("common.schema.json");
         property = COMPILED.documents.get(file)?.pointer(pointer)?;
     }
-    match property["examples"].get(0)? {
-        Value::String(text) if text.contains(':') || text.contains('-') && text.starts_with('2') => {
-            Some(format!("\"{text}\""))
+    property["examples"].get(0).map(flow)
+}
+
+/// Returns a value inside `[ ]` or `{ }`, where a comma would end a text.
+fn inner(value: &Value) -> String {
+    match flow(value) {
+        text if value.is_string() && text.contains(',') => format!("\"{}\"", text.trim_matches('"')),
+        text => text,
+    }
+}
+
+/// Returns a value as a person would write it on one line: `{way: in-use}`.
+fn flow(value: &Value) -> String {
+    match value {
+        // What another reader of YAML could take for a time, a date or a number is quoted.
+        Value::String(text) if text.contains(':') || text.starts_with(|c: char| c.is_ascii_digit()) => {
+            let quantity = text.parse::<Quantity>().is_ok();
+            if quantity { text.clone() } else { format!("\"{text}\"") }
         }
-        Value::String(text) => Some(text.clone()),
-        other => Some(other.to_string()),
+        Value::String(text) => text.clone(),
+        Value::Array(items) => format!("[{}]", items.iter().map(inner).collect::<Vec<_>>().join(", ")),
+        Value::Object(members) => {
+            let members: Vec<String> = members.iter().map(|(key, value)| format!("{key}: {}", inner(value))).collect();
+            format!("{{{}}}", members.join(", "))
+        }
+        other => other.to_string(),
     }
 }
 

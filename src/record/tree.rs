@@ -185,17 +185,20 @@ impl<'a> Builder<'a> {
                 Err(error) => {
                     let at = self.byte(error.marker().index());
                     let end = self.text[at..].chars().next().map_or(at, |c| at + c.len_utf8());
-                    self.faults.push(
-                        Diagnostic::fault(
-                            "not-yaml",
-                            Place::bytes(self.path, at..end),
-                            "text is not YAML from here on",
-                        )
-                        .label(error.info().to_owned())
-                        .help(
+                    let fault = Diagnostic::fault(
+                        "not-yaml",
+                        Place::bytes(self.path, at..end),
+                        "text is not YAML from here on",
+                    )
+                    .label(error.info().to_owned());
+                    self.faults.push(match unquoted_colon(self.text, at, error.info()) {
+                        Some(line) => {
+                            fault.help("if the text itself has a `:` in it, put the whole text in quotes").paste(line)
+                        }
+                        None => fault.help(
                             "look at this line and the one above it: indentation, a missing `:` or a quote left open",
                         ),
-                    );
+                    });
                     return (None, self.faults);
                 }
             }
@@ -319,7 +322,8 @@ impl<'a> Builder<'a> {
             Some(Open::List { items, .. }) => items.push(node),
             Some(Open::Map { members, key, .. }) => match key.take() {
                 Some((name, key_span)) => {
-                    if let Some(first) = members.iter().find(|m| m.key == name) {
+                    let cut = members.last().is_some_and(|last| cut_number(last, &name, &key_span, &node).is_some());
+                    if let Some(first) = members.iter().find(|m| m.key == name).filter(|_| !cut) {
                         self.faults.push(
                             Diagnostic::fault(
                                 "repeated-key",
@@ -331,6 +335,8 @@ impl<'a> Builder<'a> {
                             .help("keep the one that is right and delete the other"),
                         );
                     } else {
+                        let fault = cut_by_hash(self.path, self.text, &name, &node, style);
+                        self.faults.extend(fault);
                         members.push(Member { key: name, key_span, node });
                     }
                 }
@@ -367,6 +373,56 @@ impl<'a> Builder<'a> {
             },
         }
     }
+}
+
+/// The fields that hold free text, in which a person may want to write anything.
+const FREE_TEXTS: [&str; 7] = ["what", "work", "because", "remarks", "remark", "restricted", "not-done"];
+
+/// Returns the fault of an unquoted free text that ` #` ends before its line does.
+fn cut_by_hash(path: &str, text: &str, key: &str, node: &Node, style: ScalarStyle) -> Option<Diagnostic> {
+    if style != ScalarStyle::Plain || !FREE_TEXTS.contains(&key) || node.span.is_empty() {
+        return None;
+    }
+    let Value::Text(_) = &node.value else { return None };
+    let rest = text.get(node.span.end..)?.lines().next()?;
+    if !rest.starts_with([' ', '\t']) || !rest.trim_start().starts_with('#') {
+        return None;
+    }
+    let end = node.span.end + rest.trim_end().len();
+    let hash = node.span.end + rest.find('#')?;
+    let whole: Vec<&str> = text.get(node.span.start..end)?.lines().map(str::trim).collect();
+    Some(
+        Diagnostic::fault("text-cut-by-hash", Place::bytes(path, hash..end), format!("`{key}` is cut short by a `#`"))
+            .label("everything after # is a comment")
+            .help("put the text in quotes; if it is a comment, give it a line of its own")
+            .paste(format!("{key}: {}", quoted(&whole.join(" ")))),
+    )
+}
+
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
+}
+
+/// Returns a line with its text in quotes, when an unquoted text with `: ` in it is why the file is not YAML.
+fn unquoted_colon(text: &str, at: usize, why: &str) -> Option<String> {
+    if !why.contains("mapping values") {
+        return None;
+    }
+    let start = text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
+    let line = text.get(start..)?.lines().next()?.trim();
+    let (key, value) = line.split_once(": ")?;
+    let plain = value.contains(": ") && !value.starts_with(['"', '\'', '{', '[']);
+    plain.then(|| format!("{key}: {}", quoted(value.trim())))
+}
+
+/// Returns the whole number when a decimal comma cut it in two: a bare number, and right behind its comma a key without
+/// a value that begins with a digit.
+pub(super) fn cut_number(front: &Member, key: &str, key_span: &Range<usize>, node: &Node) -> Option<String> {
+    let Value::Number(number) = &front.node.value else { return None };
+    let behind_comma = front.node.span.end + 1 == key_span.start;
+    let digits = key.starts_with(|c: char| c.is_ascii_digit());
+    let whole = number.bytes().all(|b| b.is_ascii_digit() || b == b'-');
+    (behind_comma && digits && whole && node.value == Value::Null).then(|| format!("{number}.{key}"))
 }
 
 /// Resolves an unquoted scalar as the core schema of YAML 1.2 does, for the forms a record can use.

@@ -1,5 +1,6 @@
 //! What rules judge: the contents of a logbook, the lives of its machines, and the moment of judging.
 
+use super::words::machine_file;
 use crate::contents::{Contents, Filed, Standing};
 use crate::procedure::{CheckJudgement, Procedure, judge};
 use crate::record::{Body, Check, Date, Moment};
@@ -30,6 +31,12 @@ impl<'a> Facts<'a> {
             Some(site) => Date(moment.date_in(site.time_zone)),
             None => Date(moment.0.date_naive()),
         }
+    }
+
+    /// Returns where to say that a machine was fitted otherwise on an earlier day; nothing for a check of today.
+    pub(super) fn fitted_otherwise(&self, machine: &str, check: &Check, had: &str) -> Option<String> {
+        (self.day(check.finished) < self.day(self.now))
+            .then(|| format!("if the machine {had} on that day, say so under `before` in `{}`", machine_file(machine)))
     }
 
     /// Returns every check, whether it counts or not, that can be judged at all.

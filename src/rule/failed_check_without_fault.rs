@@ -1,4 +1,4 @@
-//! A check failed and no fault record that counts names it, so that nobody follows it up.
+//! An item of a check failed and no fault record that counts names it, so that nobody follows it up. Told once a check.
 
 use super::item_failed::faults_by_check;
 use super::words::{and_list, called};
@@ -19,22 +19,24 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let recorded = faults_by_check(facts);
     let mut findings = Vec::new();
     for (life, done) in facts.counting_checks() {
-        let failed: Vec<&ItemJudgement> = done.judgement.failures().collect();
-        if failed.is_empty() || recorded.contains_key(done.path.as_str()) {
+        let faults = recorded.get(done.path.as_str()).map_or(&[][..], Vec::as_slice);
+        let followed = |item: &&ItemJudgement| faults.iter().any(|fault| fault.covers(item));
+        let failed: Vec<&ItemJudgement> = done.judgement.failures().filter(|item| !followed(item)).collect();
+        if failed.is_empty() {
             continue;
         }
         let which = called("check", &life.machine, done.check.finished);
         let names: Vec<String> = failed.iter().map(|item| item.place()).collect();
+        let headline = match faults {
+            [] => format!("{which} failed and no fault record names it"),
+            _ => format!("{which} failed and no fault record names {}", and_list(&names)),
+        };
         let file = record_path(done.check.finished.0, &life.machine, "fault");
         findings.push(
-            Diagnostic::finding(
-                "failed-check-without-fault",
-                Place::key(&done.path, "/results"),
-                format!("{which} failed and no fault record names it"),
-            )
-            .label(format!("{} failed", and_list(&names)))
-            .help(format!("record the fault, for instance in `{file}`"))
-            .paste(fault_record(&life.machine, done, &failed, &names)),
+            Diagnostic::finding("failed-check-without-fault", Place::key(&done.path, "/results"), headline)
+                .label(format!("{} failed", and_list(&names)))
+                .help(format!("record the fault, for instance in `{file}`"))
+                .paste(fault_record(&life.machine, done, &failed, &names)),
         );
     }
     findings

@@ -24,8 +24,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             if let Some(limit) = limit(item) {
                 finding = finding.limit(limit);
             }
-            let names = |fault: &&Named| fault.items.iter().any(|i| *i == item.place() || *i == item.item);
-            let by = recorded.get(done.path.as_str()).and_then(|faults| faults.iter().find(names));
+            let by = recorded.get(done.path.as_str()).and_then(|faults| faults.iter().find(|f| f.covers(item)));
             findings.push(match by {
                 Some(fault) => finding.help(format!("follow up its fault record, `{}`", fault.path)),
                 None => finding.help(what_follows(machine, item.if_failed)).paste(lines(&done.path, item)),
@@ -39,6 +38,13 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
 pub struct Named<'a> {
     pub path: &'a str,
     pub items: &'a [String],
+}
+
+impl Named<'_> {
+    /// Returns whether the fault is about an item; one that names the check alone is about all of it.
+    pub fn covers(&self, item: &ItemJudgement) -> bool {
+        self.items.is_empty() || self.items.iter().any(|named| *named == item.place() || *named == item.item)
+    }
 }
 
 /// Returns the fault records that count, by the check that showed them.

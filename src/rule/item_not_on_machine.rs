@@ -6,6 +6,7 @@ use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::procedure::applies::applies;
 use crate::record::result::Entry;
+use crate::record::shape::nearest;
 use crate::record::tree::step;
 use crate::record::{Answer, Body};
 
@@ -36,10 +37,21 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 continue;
             }
             let headline = format!("{} answers `{item_id}`, which `{id}` does not have", name(filed));
+            let asked = item.only_if.as_ref().and_then(|only_if| only_if.fitted.as_ref());
+            let near = asked.and_then(|asked| nearest(asked, &machine.fitted)).filter(|near| Some(*near) != asked);
+            let help = match (near, asked, facts.fitted_otherwise(id, check, "had it")) {
+                (Some(near), Some(asked), _) => {
+                    format!("`{}` says `{near}`: did it mean `{asked}`?", machine_file(id))
+                }
+                (_, _, Some(before)) => format!("leave the line out or write that it is not fitted; {before}"),
+                _ => {
+                    "leave the line out or write that it is not fitted; if it is, correct the machine's file".to_owned()
+                }
+            };
             let mut fault =
                 Diagnostic::fault("item-not-on-machine", Place::key(&filed.path, step("/results", item_id)), headline)
                     .label("not on this machine")
-                    .help("leave the line out or write that it is not fitted; if it is, correct the machine's file")
+                    .help(help)
                     .paste(format!("{item_id}: not-fitted"));
             if let Some(need) = needs(item, machine).into_iter().find(|need| !need.met) {
                 let place = Place::key(&machine_file(id), need.pointer);

@@ -6,25 +6,31 @@
 //! they stand here for their page. Nothing here draws, sorts or filters.
 
 mod answer_does_not_fit;
+mod check_too_long;
 mod check_while_withheld;
+mod correction_does_not_fit;
 mod emergency_start_not_completed;
 mod facts;
 mod failed_check_without_fault;
+mod fault_names_passed_item;
 mod finished_before_started;
 mod instrument_out_of_calibration;
 mod item_failed;
 mod item_not_done;
 mod item_not_on_machine;
 mod limit_does_not_fit;
+mod machine_not_in_use_then;
 mod misfiled_record;
 mod need;
 mod passed_after_failed_try;
 mod person_may_not_do_item;
 mod person_not_here_then;
+mod reading_not_believable;
 mod record_of_another_machine;
 mod recorded_late;
 mod release_without_passing_check;
 mod released_twice;
+mod released_without_repair;
 mod repair_before_fault;
 mod repeated_item;
 mod restriction_expired;
@@ -33,6 +39,7 @@ mod said_not_fitted;
 mod service_overdue;
 mod time_in_the_future;
 mod unanswered_item;
+mod unknown_feature;
 mod unknown_item;
 mod unknown_machine;
 mod unknown_person;
@@ -60,10 +67,13 @@ pub struct Rule {
 /// Every rule, by name.
 pub const RULES: &[Rule] = &[
     answer_does_not_fit::RULE,
+    check_too_long::RULE,
     check_while_withheld::RULE,
+    correction_does_not_fit::RULE,
     emergency_start_not_completed::RULE,
     by_reader("empty-file", include_str!("empty_file.md")),
     failed_check_without_fault::RULE,
+    fault_names_passed_item::RULE,
     by_reader("file-too-large", include_str!("file_too_large.md")),
     finished_before_started::RULE,
     by_reader("hidden-character", include_str!("hidden_character.md")),
@@ -72,6 +82,7 @@ pub const RULES: &[Rule] = &[
     item_not_done::RULE,
     item_not_on_machine::RULE,
     limit_does_not_fit::RULE,
+    machine_not_in_use_then::RULE,
     misfiled_record::RULE,
     by_reader("missing-field", include_str!("missing_field.md")),
     by_reader("missing-file", include_str!("missing_file.md")),
@@ -87,12 +98,14 @@ pub const RULES: &[Rule] = &[
     passed_after_failed_try::RULE,
     person_may_not_do_item::RULE,
     person_not_here_then::RULE,
+    reading_not_believable::RULE,
     by_reader("reading-without-unit", include_str!("reading_without_unit.md")),
     by_reader("record-altered", include_str!("record_altered.md")),
     record_of_another_machine::RULE,
     recorded_late::RULE,
     release_without_passing_check::RULE,
     released_twice::RULE,
+    released_without_repair::RULE,
     repair_before_fault::RULE,
     repeated_item::RULE,
     by_reader("repeated-key", include_str!("repeated_key.md")),
@@ -101,8 +114,10 @@ pub const RULES: &[Rule] = &[
     said_not_fitted::RULE,
     service_overdue::RULE,
     by_reader("stray-file", include_str!("stray_file.md")),
+    by_reader("text-cut-by-hash", include_str!("text_cut_by_hash.md")),
     time_in_the_future::RULE,
     unanswered_item::RULE,
+    unknown_feature::RULE,
     by_reader("unknown-field", include_str!("unknown_field.md")),
     unknown_item::RULE,
     unknown_machine::RULE,

@@ -1,6 +1,6 @@
 //! Items of a check were done by people whose roles the procedure does not allow for them. Told once a check.
 
-use super::words::{and_list, called};
+use super::words::{CORRECT_IT, and_list, called};
 use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity, counted};
 use crate::procedure::Verdict;
@@ -48,7 +48,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             Diagnostic::finding("person-may-not-do-item", Place::value(&done.path, "/by"), headline)
                 .label(present.join(", "))
                 .limit(format!("{}; source: {}", wanted.join(", "), procedure.words()))
-                .help("have the items done again by who may do them; if somebody is missing here, correct the record"),
+                .help(format!("have the items done again by who may do them, or name who is missing; {CORRECT_IT}")),
         );
     }
     findings

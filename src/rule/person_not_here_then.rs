@@ -1,7 +1,7 @@
 //! A record names a person on a day before their first or after their last.
 
 use super::unknown_person::named;
-use super::words::name;
+use super::words::{CORRECT_IT, name};
 use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::record::tree::step;
@@ -31,7 +31,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 Diagnostic::finding("person-not-here-then", Place::value(&filed.path, pointer), headline)
                     .label(format!("not here on {day}"))
                     .also(Place::value("people.yaml", step(&step("", id), field)), format!("{words} of `{id}`"))
-                    .help("correct the name in the record, or the date in `people.yaml`"),
+                    .help(format!("put the name right, or the date in `people.yaml`; {CORRECT_IT}")),
             );
         }
     }

@@ -1,6 +1,6 @@
 //! A check followed another revision of its procedure than the one in force on its day.
 
-use super::words::{called, procedure_file};
+use super::words::{CORRECT_IT, called, procedure_file};
 use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 
@@ -32,10 +32,13 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                     Place::value(&procedure_file(right), "/in-force-from"),
                     format!("revision {} came into force here", right.revision),
                 )
-                .help(format!("work by revision {} from the next check on", right.revision)),
+                .help(format!(
+                    "work by revision {} from the next check on, or put the number right; {CORRECT_IT}",
+                    right.revision
+                )),
             None => finding
                 .label(format!("no revision of `{id}` was in force on {day}"))
-                .help("correct the day in the procedure, or do the check by one that is in force"),
+                .help(format!("do the check by one that is in force, or put the number right; {CORRECT_IT}")),
         });
     }
     findings

@@ -1,9 +1,13 @@
 //! A check has no answer for an item that applies to its machine. All of a check's gaps are told at once.
 
+use super::facts::Judged;
+use super::need::needs;
 use super::words::{and_list, name};
 use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity, counted};
 use crate::procedure::{ItemJudgement, Verdict};
+use crate::record::result::Entry;
+use crate::record::shape::nearest;
 use std::fmt::Write;
 
 pub const RULE: Rule = Rule {
@@ -26,6 +30,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             .items
             .iter()
             .filter(|item| item.verdict == Verdict::Unanswered && !several(item))
+            .filter(|item| !meant(&judged, item))
             .collect();
         if gaps.is_empty() {
             continue;
@@ -39,11 +44,40 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         faults.push(
             Diagnostic::fault("unanswered-item", Place::key(&judged.filed.path, "/results"), headline)
                 .label(format!("{} missing here", counted(gaps.len(), "answer")))
-                .help("write what was seen, or say why it was not done")
+                .help(help(facts, &judged, &gaps))
                 .paste(lines(&gaps)),
         );
     }
     faults
+}
+
+/// Returns whether an answer stands there under a mistyped word: that word has a fault of its own.
+fn meant(judged: &Judged, gap: &ItemJudgement) -> bool {
+    let results = &judged.check.results;
+    match (&gap.each, results.get(&gap.item)) {
+        (Some(part), Some(Entry::Each(each))) => {
+            let known: Vec<String> =
+                judged.judgement.items.iter().filter(|i| i.item == gap.item).filter_map(|i| i.each.clone()).collect();
+            each.iter().any(|(word, _)| !known.contains(word) && nearest(word, &known) == Some(part))
+        }
+        (_, Some(_)) => false,
+        (_, None) => {
+            let known: Vec<String> = judged.procedure.items.iter().map(|item| item.id.clone()).collect();
+            let unknown = results.0.iter().map(|(word, _)| word).filter(|word| !known.contains(word));
+            unknown.into_iter().any(|word| nearest(word, &known) == Some(&gap.item))
+        }
+    }
+}
+
+fn help(facts: &Facts, judged: &Judged, gaps: &[&ItemJudgement]) -> String {
+    let help = "write what was seen, or say why it was not done";
+    let fitted =
+        |gap: &&ItemJudgement| judged.procedure.item(&gap.item).is_some_and(|i| !needs(i, judged.machine).is_empty());
+    let before = facts.fitted_otherwise(&judged.filed.record.common.machine, judged.check, "did not have it");
+    match before.filter(|_| gaps.iter().any(fitted)) {
+        Some(before) => format!("{help}; {before}"),
+        None => help.to_owned(),
+    }
 }
 
 /// Returns the lines to paste; the vaporizers or gases of one item stand together under it.

@@ -42,7 +42,9 @@ fn in_check(facts: &Facts, filed: &Filed, check: &Check, faults: &mut Vec<Diagno
             if !known.contains(part) {
                 let place = Place::key(&filed.path, step(&pointer, part));
                 let headline = format!("{} answers `{id}` for `{part}`", name(filed));
-                faults.push(no_part(place, &headline, part, item, &filed.record.common.machine, known));
+                let id = &filed.record.common.machine;
+                let before = facts.fitted_otherwise(id, check, "had it");
+                faults.push(no_part(place, &headline, part, item, id, known, before));
             }
         }
     }
@@ -71,7 +73,9 @@ fn in_fault(facts: &Facts, filed: &Filed, fault: &Fault, faults: &mut Vec<Diagno
         let known = parts(item, machine);
         if !known.iter().any(|known| known == part) {
             let headline = format!("{} names `{id}` of `{part}`", name(filed));
-            faults.push(no_part(place, &headline, part, item, &checked.record.common.machine, known));
+            let id = &checked.record.common.machine;
+            let before = facts.fitted_otherwise(id, check, "had it");
+            faults.push(no_part(place, &headline, part, item, id, known, before));
         }
     }
 }
@@ -95,7 +99,15 @@ fn no_item(place: Place, begin: &str, id: &str, procedure: &Procedure) -> Diagno
     }
 }
 
-fn no_part(place: Place, begin: &str, part: &str, item: &Item, machine: &str, known: &[String]) -> Diagnostic {
+fn no_part(
+    place: Place,
+    begin: &str,
+    part: &str,
+    item: &Item,
+    machine: &str,
+    known: &[String],
+    before: Option<String>,
+) -> Diagnostic {
     let (what, why) = match item.each {
         Some(Each::Vaporizer) => ("vaporizer", format!("which is no vaporizer of `{machine}`")),
         Some(Each::Gas) => ("piped gas", format!("which is no piped gas of `{machine}`")),
@@ -105,6 +117,9 @@ fn no_part(place: Place, begin: &str, part: &str, item: &Item, machine: &str, kn
     match (nearest(part, known), known) {
         (Some(near), _) => fault.help(format!("did you mean `{near}`?")),
         (None, []) => fault.help(format!("write `{}` alone", item.id)),
-        (None, _) => fault.help(format!("`{machine}` has {}", and_list(known))),
+        (None, _) => {
+            let before = before.map_or(String::new(), |before| format!("; {before}"));
+            fault.help(format!("`{machine}` has {}{before}", and_list(known)))
+        }
     }
 }

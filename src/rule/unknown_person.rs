@@ -1,6 +1,6 @@
 //! A record names a person who is not in `people.yaml`.
 
-use super::words::name;
+use super::words::{CORRECT_IT, name};
 use super::{Facts, Rule};
 use crate::contents::Filed;
 use crate::diagnostic::{Diagnostic, Place, Severity};
@@ -30,9 +30,9 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             let fault = Diagnostic::fault("unknown-person", Place::value(&filed.path, pointer), headline)
                 .label("nobody with this id");
             faults.push(match nearest(person, &known) {
-                Some(near) => fault.help(format!("did you mean `{near}`?")),
+                Some(near) => fault.help(format!("did you mean `{near}`? Write that id; {CORRECT_IT}")),
                 None => fault
-                    .help("write the person's id, or add a new person to `people.yaml`")
+                    .help(format!("add a new person to `people.yaml`, or write the right id; {CORRECT_IT}"))
                     .paste(format!("{person}: {{name: ..., role: provider, email: ...}}")),
             });
         }
