@@ -803,3 +803,34 @@ fn what_lies_in_the_future_is_judged_by_the_commit_and_a_month_that_is_over_by_i
     assert!(over.contains("30 Nov"), "{over}");
     assert_eq!(report("2027-06-01T09:00:00+02:00", &["2026-11"]), over);
 }
+
+#[test]
+fn a_later_failure_today_takes_readiness_away() {
+    let hospital = Hospital::new();
+    let at = |finished: &str, gas_flow: &str| check(finished, gas_flow);
+    hospital.hand_in("a.yaml", &at("08:05:00", "fail"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let done = hospital.tidy(&["ready"]).is(0).says("not ready");
+    done.says("- check before a patient at 07:05 failed: Gas flows both ways");
+    // A passed check of the same procedure settles it; the day's own check is still wanted.
+    hospital.hand_in("b.yaml", &at("08:25:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let done = hospital.tidy(&["ready"]).is(0).says("no check before the first case today");
+    assert!(!done.out.contains("failed:"), "{}", done.out);
+}
+
+#[test]
+fn a_report_replaces_a_link_and_does_not_follow_it() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let victim = put(&hospital.folder.path().join("victim"), "untouched\n");
+    fs::create_dir(hospital.root().join("reports")).unwrap();
+    std::os::unix::fs::symlink(&victim, hospital.root().join("reports/2026-11.md")).unwrap();
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(0).says("2026-11.md");
+    assert_eq!(fs::read_to_string(&victim).unwrap(), "untouched\n");
+    assert!(hospital.text("reports/2026-11.md").contains("November 2026"));
+    // There is no typst on PATH: the other forms are made, and what was asked for by name and is missing is told.
+    hospital.tidy(&["report", "2026-11"]).is(0).says("no PDF: the typst program is not on PATH");
+    hospital.tidy(&["report", "2026-11", "--format", "pdf,csv"]).fails("the PDF that was asked for");
+}
