@@ -1,7 +1,7 @@
 //! The command line: what may be typed, and which command it means.
 
 use crate::command::{self, Context};
-use crate::diagnostic::visible;
+use crate::diagnostic::{one_line, visible};
 use crate::logbook::Trouble;
 use crate::record::Moment;
 use clap::{Parser, Subcommand};
@@ -95,7 +95,7 @@ pub fn is_broken_pipe(error: &anyhow::Error) -> bool {
 pub fn complain(error: &anyhow::Error) {
     let mut stderr = anstream::stderr().lock();
     // When standard error itself cannot be written to, the exit status still says that the work was not done.
-    let _ = writeln!(stderr, "pinindex: {}", visible(&format!("{error:#}")));
+    let _ = writeln!(stderr, "pinindex: {}", one_line(&format!("{error:#}")));
     for trouble in error.chain().filter_map(|cause| cause.downcast_ref::<Trouble>()) {
         let _ = writeln!(stderr, "  next step: {}", visible(trouble.help()));
     }

@@ -66,8 +66,12 @@ impl Done {
 
 /// The program in a folder: nothing else on PATH, no settings, a fixed moment.
 fn program(folder: &Path) -> Command {
+    program_at(folder, NOW)
+}
+
+fn program_at(folder: &Path, now: &str) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_pinindex"));
-    command.current_dir(folder).env_clear().env("PATH", "/nonexistent").args(["--now", NOW]);
+    command.current_dir(folder).env_clear().env("PATH", "/nonexistent").args(["--now", now]);
     command
 }
 
@@ -82,6 +86,8 @@ fn git(root: &Path, arguments: &[&str]) -> String {
         command.env_remove(name);
     }
     command.envs([("GIT_CONFIG_GLOBAL", "/dev/null"), ("GIT_CONFIG_NOSYSTEM", "1"), ("LC_ALL", "C")]);
+    // What git itself commits must not depend on the day on which the tests run.
+    command.envs([("GIT_AUTHOR_DATE", NOW), ("GIT_COMMITTER_DATE", NOW)]);
     let output = command.output().expect("the git program must be installed");
     let stderr = String::from_utf8_lossy(&output.stderr);
     assert!(output.status.success(), "git {arguments:?}: {stderr}");
@@ -498,7 +504,6 @@ fn a_name_that_leads_nowhere_stops_everything_before_it_begins() {
     hospital
         .tidy(&["record", "../inbox/good.yaml", "../inbox/godo.yaml"])
         .fails("no file or folder `../inbox/godo.yaml`");
-    assert!(good.exists());
     assert_eq!(hospital.commits(), 1);
     // The same file by several names, alone and with its folder.
     let absolute = good.to_str().unwrap();
@@ -698,7 +703,7 @@ fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
     hospital.commit_otherwise();
     hospital.tidy(&["validate"]).is(1).says("fault[not-yaml]");
     hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
-    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not read");
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
 
     hospital.hand_in(
         "void.yaml",
@@ -712,4 +717,89 @@ fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
     hospital.tidy(&["report", "2026-11", "--format", "md"]).is(0);
     let report = hospital.text("reports/2026-11.md");
     assert!(report.contains("cut off while it was written"), "{report}");
+}
+
+#[test]
+fn a_record_altered_after_its_commit_is_counted_nowhere() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let committed = hospital.git(&["rev-parse", "HEAD"]);
+    hospital.edit(CHECK_PATH, "gas-flow: fail", "gas-flow: pass");
+    hospital.run(&["validate"]).is(1).says("fault[record-altered]: record was changed after it was committed");
+
+    hospital.commit_otherwise();
+    let done = hospital.tidy(&["validate"]).is(1).says(&format!(" --> {CHECK_PATH}:1:1"));
+    let done = done.says("committed 2026-11-25 08:05 by First Example, changed").says("by Somebody");
+    done.says(&format!("git checkout {} -- {CHECK_PATH}", &committed[..10]));
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
+    assert!(hospital.text("reports/2026-11.md").contains("record was changed after it was committed"));
+    hospital.tidy(&["validate", "--commit", committed.trim()]).is(0);
+
+    hospital.git(&["checkout", "--quiet", committed.trim(), "--", CHECK_PATH]);
+    hospital.commit_otherwise();
+    hospital.tidy(&["validate"]).is(0);
+    fs::remove_file(hospital.root().join(CHECK_PATH)).unwrap();
+    hospital.commit_otherwise();
+    hospital.tidy(&["validate"]).is(1).says("record was taken away after it was committed");
+}
+
+#[test]
+fn a_limit_loosened_later_turns_no_verdict() {
+    let hospital = Hospital::new();
+    let failed = check("08:05:00", "pass").replace("to: 30 cmH2O", "to: 27 cmH2O");
+    hospital.hand_in("check.yaml", &failed);
+    hospital.tidy(&["record", "../inbox"]).is(0).says("finding[item-failed]");
+    let text = hospital.text("machines/theatre-1.yaml");
+    let limit = "limits:\n  circuit-leak:\n    - {of: fall, at-most: 5 cmH2O, source: page 7, standing: maker}\n";
+    hospital.put("machines/theatre-1.yaml", &format!("{text}\n{limit}"));
+    let done = hospital.run(&["keep", "--by", "c-biomed"]).fails("this would turn the verdict of 1 check");
+    done.complains("under `before`");
+    let before = "before:\n  - until: 2026-11-25\n    limits: {}\n";
+    hospital.put("machines/theatre-1.yaml", &format!("{text}\n{limit}{before}"));
+    hospital.tidy(&["keep", "--by", "c-biomed"]).is(0);
+    hospital.tidy(&["history", "theatre-1"]).is(0).says("each-patient check failed");
+}
+
+#[test]
+fn a_remark_cannot_pass_for_a_line_of_the_program() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    let forged = "what: |\n  hose loose\n\n    theatre-2  ready       Theatre 2\n    - check passed at 07:02\n";
+    hospital.hand_in("fault.yaml", &fault("gas-flow").replace("what: gas flows out and not back\n", forged));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    for command in [&["ready"][..], &["history", "theatre-1"]] {
+        let done = hospital.tidy(command).is(0).says("hose loose");
+        assert!(!done.out.lines().any(|line| line.trim_start().starts_with("theatre-2")), "{}", done.out);
+    }
+    // Nor can the name of a file colour the terminal.
+    hospital.put("records/2026/11/q\u{1b}[31m.yaml", "record: check\n");
+    hospital.put("machines/a\u{1b}[31mb.yaml", "name: x\n");
+    hospital.commit_otherwise();
+    hospital.tidy(&["validate"]).is(1);
+    hospital.tidy(&["ready"]).is(1);
+    hospital.tidy(&["history", "theatre-1"]).is(1);
+}
+
+#[test]
+fn what_lies_in_the_future_is_judged_by_the_commit_and_a_month_that_is_over_by_its_end() {
+    let hospital = Hospital::new();
+    hospital.put("records/2026/11/25/080500-theatre-1.check.yaml", &check("08:05:00", "pass"));
+    hospital.put("records/2026/11/25/130000-theatre-1.check.yaml", &check("13:00:00", "pass"));
+    hospital.commit_otherwise();
+    let report = |now: &str, month: &[&str]| {
+        let arguments = [&["report"], month, &["--format", "md"]].concat();
+        let done = Done::read(program_at(&hospital.root(), now).args(arguments).output().unwrap());
+        // The check of 13:00 is ahead of the commit, which came at noon, and of no clock that asks here.
+        done.is(1).says("reports/2026-11.md").complains("1 record with faults left out");
+        hospital.text("reports/2026-11.md")
+    };
+    let before = report("2026-11-28T09:00:00+01:00", &["2026-11"]);
+    assert!(before.contains("The records end at 2026-11-25 11:00; November 2026 is not over."), "{before}");
+    let over = report("2026-12-01T09:00:00+01:00", &[]);
+    assert!(!over.contains("is not over"), "{over}");
+    assert!(over.contains("no check on 2 Nov"), "{over}");
+    assert!(over.contains("30 Nov"), "{over}");
+    assert_eq!(report("2027-06-01T09:00:00+02:00", &["2026-11"]), over);
 }

@@ -5,14 +5,15 @@ use super::init::{HOUSEKEEPING, make_empty};
 use super::opened::{Which, open};
 use super::progress;
 use super::record::message;
-use super::report::{self, Format};
+use super::report;
 use super::show;
 use crate::cli::Outcome;
 use crate::contents;
 use crate::demo::{self, Plan, Settings};
-use crate::logbook::{self, Addition, Durability, FileContent, Signature, Snapshot, Source};
+use crate::logbook::{self, Addition, Durability, FileContent, Signature, Snapshot, Source, Trouble};
 use crate::record::{Date, Moment, write};
 use anyhow::Context as _;
+use chrono::Datelike;
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -38,9 +39,20 @@ pub struct Arguments {
     seed: u64,
 }
 
+/// The years in which the demo's hospital can be.
+const YEARS: std::ops::RangeInclusive<i32> = 1990..=2199;
+
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.folder().join(&arguments.folder);
+    let year = context.now().date_in(demo::ZONE).year();
+    if !YEARS.contains(&year) {
+        return Err(Trouble::new(
+            format!("the demo knows no hospital in the year {year}"),
+            format!("give a moment between {} and {} with --now", YEARS.start(), YEARS.end()),
+        )
+        .into());
+    }
     make_empty(&root)?;
     let mut plan = demo::plan(&Settings {
         machines: usize::from(arguments.machines),
@@ -56,8 +68,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut opened = open(&named, Which::Committed)?;
     let tally = show::tally(&opened.located(opened.diagnostics.clone()), plan.records.len());
     let summary = report::build(&named, &mut opened, None)?;
-    let formats = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json];
-    let lines = report::write(&summary, &root.join("reports"), &formats, None)?;
+    let lines = report::write(&summary, &root.join("reports"), &report::ALL, None)?;
 
     let mut out = anstream::stdout().lock();
     writeln!(out, "{}: an invented hospital; its people, machines and records are invented too.", summary.about.site)?;
@@ -66,9 +77,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     for line in lines {
         writeln!(out, "{line}")?;
     }
-    let folder = arguments.folder.display();
+    let folder = pasted(&arguments.folder.display().to_string());
     // As it was typed or as `cargo run` found it, so that the lines below can be pasted.
-    let program = std::env::args().next().unwrap_or_else(|| "pinindex".to_owned());
+    let program = pasted(&std::env::args().next().unwrap_or_else(|| "pinindex".to_owned()));
     let report = format!("reports/{}", summary.about.period);
     let open = if root.join(format!("{report}.pdf")).exists() { "pdf or .html" } else { "html" };
     writeln!(out, "\nOpen {folder}/{report}.{open}. Then try:")?;
@@ -76,6 +87,12 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     writeln!(out, "  {program} history theatre-1 --logbook {folder}")?;
     writeln!(out, "  {program} validate --logbook {folder}")?;
     Ok(Outcome::Clean)
+}
+
+/// Returns a word as it can be pasted into a shell.
+fn pasted(word: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "/._-+:~\\".contains(c);
+    if word.chars().all(plain) { word.to_owned() } else { format!("'{}'", word.replace('\'', "'\\''")) }
 }
 
 /// Commits the plan: the files in one commit, then every record in its own, by its recorder and at its time.

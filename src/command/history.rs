@@ -6,12 +6,13 @@ use super::record::message;
 use super::show::Lines;
 use crate::cli::Outcome;
 use crate::contents::Standing;
-use crate::diagnostic::visible;
+use crate::diagnostic::{Severity, one_line};
 use crate::logbook;
 use crate::procedure::{ItemJudgement, Measured, Verdict};
 use crate::record::kinds::KINDS;
 use crate::record::{Body, Moment};
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::io::Write;
 
 /// Show a machine's life in order: checks, faults, repairs, releases, who, when, which commit
@@ -44,6 +45,9 @@ pub struct Arguments {
     format: Lines,
 }
 
+/// The standing of a record that counts.
+const COUNTS: &str = "counts";
+
 #[derive(Serialize)]
 #[serde(rename_all = "kebab-case")]
 struct Line {
@@ -66,6 +70,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     super::known_machine(&opened.contents, &arguments.machine)?;
     let commits =
         if logbook::has_history(&opened.root)? { logbook::first_commits(&opened.root)? } else { Default::default() };
+    let faulty: BTreeSet<&str> =
+        opened.diagnostics.iter().filter(|d| d.severity == Severity::Fault).map(|d| d.place.path.as_str()).collect();
     let mut lines: Vec<Line> = Vec::new();
     for filed in opened.contents.records.iter().filter(|f| f.record.common.machine == arguments.machine) {
         let day = crate::record::Date(filed.record.when().date_in(zone));
@@ -86,7 +92,10 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
             details: details(&opened, filed, arguments.readings),
             by: filed.record.common.by.clone(),
             standing: match opened.contents.standing(&filed.path) {
-                Standing::Counts => "counts".to_owned(),
+                Standing::Counts if faulty.contains(filed.path.as_str()) => {
+                    format!("has faults, which `pinindex validate {}` shows", filed.path)
+                }
+                Standing::Counts => COUNTS.to_owned(),
                 Standing::CorrectedBy(by) => format!("corrected by {by}"),
                 Standing::VoidedBy(by) => format!("void by {by}"),
             },
@@ -111,10 +120,12 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         .filter(|path| logbook::parse_record_path(path).is_none_or(|name| name.machine == arguments.machine))
         .collect();
     if unread.is_empty() {
-        return Ok(Outcome::Clean);
+        let shown_faulty = lines.iter().any(|line| faulty.contains(line.record.as_str()));
+        return Ok(if shown_faulty { Outcome::Faults } else { Outcome::Clean });
     }
     let mut stderr = anstream::stderr().lock();
     for path in unread {
+        let path = one_line(path);
         writeln!(stderr, "not shown, because it could not be read: {path}; `pinindex validate {path}` says why")?;
     }
     Ok(Outcome::Faults)
@@ -126,18 +137,18 @@ fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Res
         .iter()
         .map(|id| opened.contents.people.get(id).map_or(id.as_str(), |person| person.name.as_str()))
         .collect();
-    writeln!(out, "{}  {}", line.when.short(), visible(&line.what))?;
+    writeln!(out, "{}  {}", line.when.short(), one_line(&line.what))?;
     for detail in &line.details {
-        writeln!(out, "                  {}", visible(detail))?;
+        writeln!(out, "                  {}", one_line(detail))?;
     }
-    if line.standing != "counts" {
-        writeln!(out, "                  does not count: {}", visible(&line.standing))?;
+    if line.standing != COUNTS {
+        writeln!(out, "                  does not count: {}", one_line(&line.standing))?;
     }
     let commit = line.commit.as_deref().map_or("not committed", |id| id.get(..10).unwrap_or(id));
     writeln!(
         out,
         "                  {}, written down {} · {} · {commit}",
-        visible(&people.join(", ")),
+        one_line(&people.join(", ")),
         line.recorded.short(),
         line.record
     )

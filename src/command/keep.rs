@@ -11,6 +11,7 @@ use crate::cli::Outcome;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Diagnostic, Severity, counted, visible};
 use crate::logbook::{self, Changed, ChangedHow, FileContent, Signature, Snapshot, Trouble};
+use crate::procedure::CheckJudgement;
 use crate::record::Date;
 use crate::rule::{self, Facts};
 use crate::timeline;
@@ -71,6 +72,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         return Ok(Outcome::Faults);
     }
 
+    before.refuse_other_verdicts(&contents)?;
     let by = person(context, &contents, arguments.by.as_deref())?;
     let files = texts(&root, &after, &chosen)?;
     let commit = logbook::commit_changed(&root, &files, &by, &by, &message(&chosen))?;
@@ -143,6 +145,30 @@ impl Before {
             };
         }
         Snapshot { files, source: logbook::Source::WorkingFiles { head: None, uncommitted: true } }
+    }
+
+    /// Refuses a change that would turn the verdict of a check that is in the history.
+    fn refuse_other_verdicts(&self, after: &Contents) -> anyhow::Result<()> {
+        let verdicts = |contents: &Contents| -> BTreeMap<String, CheckJudgement> {
+            let lives = timeline::lives(contents);
+            lives.into_values().flat_map(|life| life.checks).map(|check| (check.path, check.judgement)).collect()
+        };
+        let (old, new) = (verdicts(&self.contents), verdicts(after));
+        let turned: Vec<&String> = old
+            .iter()
+            .filter(|(path, judgement)| new.get(*path).is_some_and(|now| now.verdicts() != judgement.verdicts()))
+            .map(|(path, _)| path)
+            .collect();
+        let Some(first) = turned.first() else { return Ok(()) };
+        let machine = logbook::parse_record_path(first).map_or(String::new(), |name| name.machine);
+        Err(Trouble::new(
+            format!("this would turn the verdict of {} in the history, first of {first}", counted(turned.len(), "check")),
+            format!(
+                "write in `machines/{machine}.yaml`, under `before`, what held until the day of the change, so that older \
+                 checks are judged by the machine as it was"
+            ),
+        )
+        .into())
     }
 
     /// Refuses another text for a revision that checks are judged by.

@@ -2,6 +2,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "commands are where the world is touched")]
 
+mod altered;
 pub mod completions;
 mod context;
 pub mod demo;

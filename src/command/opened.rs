@@ -31,6 +31,8 @@ pub struct Opened {
     pub contents: Contents,
     pub lives: Lives,
     pub diagnostics: Vec<Diagnostic>,
+    /// How many of the diagnostics are of files that could not be read or were altered; the others are of judged records.
+    of_reading: usize,
 }
 
 /// Finds, reads and judges a logbook.
@@ -46,8 +48,13 @@ pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
     let (contents, mut diagnostics) = contents::read(&snapshot, &mut |n| bar.done(n));
     bar.end();
     let lives = timeline::lives(&contents);
+    // A commit of the past is judged by itself: what was altered since is told by the commits after it.
+    if !matches!(which, Which::Commit(_)) {
+        diagnostics.extend(super::altered::faults(&root, &snapshot, &contents)?);
+    }
+    let of_reading = diagnostics.len();
     diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now: context.now() }));
-    Ok(Opened { root, snapshot, contents, lives, diagnostics })
+    Ok(Opened { root, snapshot, contents, lives, diagnostics, of_reading })
 }
 
 impl Opened {
@@ -74,6 +81,16 @@ impl Opened {
     /// Returns the diagnostics with their places found.
     pub fn located(&self, diagnostics: Vec<Diagnostic>) -> Vec<Located> {
         locate(&self.snapshot, diagnostics)
+    }
+
+    /// Judges the records again by the moment of the commit they were read from; files in no commit stay judged by
+    /// the clock.
+    ///
+    /// What lies in the future must not depend on the day on which the same commit is looked at.
+    pub fn judge_by_commit(&mut self) {
+        let Some(now) = self.commit_moment() else { return };
+        self.diagnostics.truncate(self.of_reading);
+        self.diagnostics.extend(rule::judge(&Facts { contents: &self.contents, lives: &self.lives, now }));
     }
 
     /// Takes out every record that has a fault, and tells which and why.

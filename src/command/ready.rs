@@ -4,8 +4,8 @@ use super::Context;
 use super::opened::{Which, open};
 use super::show::Lines;
 use crate::cli::Outcome;
-use crate::contents::Contents;
-use crate::diagnostic::{Severity, counted, visible};
+use crate::contents::{self, Contents};
+use crate::diagnostic::{Severity, counted, one_line};
 use crate::gas::cylinder::{Contents as CylinderContents, contents as cylinder_contents, lasts};
 use crate::logbook::parse_record_path;
 use crate::procedure::{Outcome as CheckOutcome, When};
@@ -13,7 +13,7 @@ use crate::record::result::Entry;
 use crate::record::{Answer, Measure};
 use crate::timeline::{CheckDone, Status, status};
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 use uom::si::time::minute;
 use uom::si::volume::liter;
@@ -51,10 +51,10 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         super::known_machine(&opened.contents, machine)?;
     }
     // A record with a fault could be the one that withholds a machine: it is told beside that machine.
-    let mut unread: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let mut unread: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     for d in opened.diagnostics.iter().filter(|d| d.severity == Severity::Fault) {
         if let Some(name) = parse_record_path(&d.place.path) {
-            unread.entry(name.machine).or_default().push(d.place.path.clone());
+            unread.entry(name.machine).or_default().insert(d.place.path.clone());
         }
     }
     let left_out = opened.without_faulty();
@@ -82,6 +82,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     let mut stderr = anstream::stderr().lock();
     for path in opened.contents.unreadable_ground() {
+        let path = one_line(path);
         writeln!(stderr, "{path} has faults and was not read; `pinindex validate {path}` shows them")?;
     }
     if left_out.is_empty() {
@@ -95,7 +96,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 /// Returns a line for each machine whose own file could not be read: nothing can be said of it.
 fn unreadable_machines(contents: &Contents) -> impl Iterator<Item = Line> {
     contents.unreadable_ground().filter_map(|path| {
-        let id = path.strip_prefix("machines/")?.strip_suffix(".yaml")?;
+        let id = path.strip_prefix("machines/")?.strip_suffix(".yaml").filter(|id| contents::is_id(id))?;
         Some(Line {
             machine: id.to_owned(),
             name: String::new(),
@@ -112,9 +113,9 @@ fn write_lines(out: &mut dyn Write, context: &Context, contents: &Contents, line
     let width = lines.iter().map(|l| l.machine.chars().count()).max().unwrap_or(0);
     for line in lines {
         let state = line.state;
-        writeln!(out, "\n  {:<width$}  {state:<10}  {}", line.machine, visible(&line.name))?;
+        writeln!(out, "\n  {:<width$}  {state:<10}  {}", line.machine, one_line(&line.name))?;
         for text in line.reasons.iter().chain(&line.notes) {
-            writeln!(out, "  {:<width$}  - {}", "", visible(text))?;
+            writeln!(out, "  {:<width$}  - {}", "", one_line(text))?;
         }
     }
     writeln!(
@@ -123,7 +124,7 @@ fn write_lines(out: &mut dyn Write, context: &Context, contents: &Contents, line
     )
 }
 
-fn line(contents: &Contents, id: &str, status: &Status, unread: Option<&Vec<String>>) -> Line {
+fn line(contents: &Contents, id: &str, status: &Status, unread: Option<&BTreeSet<String>>) -> Line {
     let mut reasons = Vec::new();
     let mut notes = Vec::new();
     if !status.in_use {
@@ -146,10 +147,16 @@ fn line(contents: &Contents, id: &str, status: &Status, unread: Option<&Vec<Stri
     }
     match &status.todays_check {
         None => reasons.push("no check before the first case today".to_owned()),
-        Some(check) => check_words(contents, check, status, &mut reasons, &mut notes),
+        Some(check) => {
+            check_words(contents, check, status, &mut reasons, &mut notes);
+            notes.extend(spare_oxygen(contents, check));
+        }
+    }
+    for check in &status.failed_since {
+        check_words(contents, check, status, &mut reasons, &mut notes);
     }
     for path in unread.into_iter().flatten() {
-        reasons.push(format!("a record of this machine has a fault and was not read: {path}"));
+        reasons.push(format!("a record of this machine has a fault and was not counted: {path}"));
     }
     if let Some(due) = status.service_due.filter(|_| status.service_overdue) {
         notes.push(format!("service was due on {due}"));
@@ -174,7 +181,11 @@ fn check_words(
     let zone = contents.site.as_ref().map(|site| site.time_zone);
     let at = zone.map_or(check.check.finished, |zone| check.check.finished.in_zone(zone));
     let at = at.0.format("%H:%M");
-    let occasion = if check.when == When::AfterService { "complete check" } else { "check" };
+    let occasion = match check.when {
+        When::FirstCase => "check",
+        When::EachPatient => "check before a patient",
+        When::AfterService => "complete check",
+    };
     match check.judgement.outcome {
         CheckOutcome::Passed => notes.push(format!("{occasion} passed at {at}")),
         CheckOutcome::Incomplete => reasons.push(format!("{occasion} at {at} left items undone")),
@@ -184,7 +195,6 @@ fn check_words(
             if status.restricted_by.is_empty() { reasons.push(text) } else { notes.push(text) }
         }
     }
-    notes.extend(spare_oxygen(contents, check));
 }
 
 /// Says how long the spare oxygen lasts at the site's planning flow, when the check read its gauge.

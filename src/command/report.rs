@@ -4,8 +4,8 @@ use super::Context;
 use super::opened::{Opened, Which, open};
 use super::typst::{Typeset, typeset};
 use crate::cli::Outcome;
-use crate::diagnostic::counted;
-use crate::logbook::Trouble;
+use crate::diagnostic::{counted, one_line};
+use crate::logbook::{self, Trouble};
 use crate::record::{Date, Moment};
 use crate::report::{self, Basis, BuiltFrom, Period, Report};
 use anyhow::Context as _;
@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 #[command(
     after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-10 --format html,csv --output binder\n\n\
     The report is built from the last commit, or from the one named with --commit.\n\
-    The same commit gives the same report. PDF needs the typst program on PATH."
+    Of a month that is over, the same commit gives the same report. PDF needs the typst program on PATH."
 )]
 pub struct Arguments {
     /// The month, such as 2026-10 [default: the last full month]
@@ -28,8 +28,8 @@ pub struct Arguments {
     #[arg(long, value_name = "DIR")]
     output: Option<PathBuf>,
 
-    /// Only these forms
-    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json])]
+    /// Only these forms [default: all that can be made]
+    #[arg(long, value_enum, value_delimiter = ',')]
     format: Vec<Format>,
 
     /// Build from this commit, tag or branch
@@ -56,6 +56,9 @@ pub enum Format {
     Json,
 }
 
+/// All forms, in the order in which they are named.
+pub const ALL: [Format; 5] = [Format::Pdf, Format::Html, Format::Md, Format::Csv, Format::Json];
+
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let which = arguments.commit.as_deref().map_or(Which::Committed, Which::Commit);
@@ -69,10 +72,20 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         None => opened.root.join("reports"),
     };
     let fonts = arguments.fonts.as_ref().map(|fonts| context.folder().join(fonts));
-    let lines = write(&report, &folder, &arguments.format, fonts.as_deref())?;
+    let formats = if arguments.format.is_empty() { &ALL[..] } else { &arguments.format };
+    let lines = write(&report, &folder, formats, fonts.as_deref())?;
+    // A PDF that was asked for by name and not made is work that could not be done; the other forms are there.
+    let missing = arguments.format.contains(&Format::Pdf) && lines.iter().any(|line| line.starts_with(NO_PDF));
     let mut out = anstream::stdout().lock();
     for line in lines {
-        writeln!(out, "{line}")?;
+        writeln!(out, "{}", one_line(&line))?;
+    }
+    if missing {
+        return Err(Trouble::new(
+            "the PDF that was asked for could not be made",
+            "see the line above, or leave `pdf` out",
+        )
+        .into());
     }
     let left_out = report.about.records_left_out;
     if left_out == 0 {
@@ -88,21 +101,27 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 
 /// Counts and words the report of a period.
 ///
-/// Without a moment on the command line the clock plays no part: a report looks back from the end of its period, or
-/// from the commit when that came earlier.
+/// The clock, or the moment on the command line, only says which month is the last full one and whether a month is
+/// over. A month that is over is looked back on from its end, one that is not from the moment of the commit.
 pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
     opened.solid_ground()?;
+    opened.judge_by_commit();
     let left_out = opened.without_faulty();
     let site = opened.site()?;
     let built = opened.commit_moment();
-    let looked_back = context.given_now().or(built).unwrap_or(context.now());
     let period = match period {
         Some(text) => Period::month(text).ok_or_else(|| {
             Trouble::new(format!("`{text}` is not a month"), "write year and month, such as `pinindex report 2026-10`")
         })?,
-        None => last_full_month(looked_back, site)?,
+        None => last_full_month(context.now(), site)?,
     };
-    let as_of = Basis::as_of(site, period, looked_back);
+    // A moment on the command line before that of the commit asks for the month as it stood then.
+    let records_end = match (built, context.given_now()) {
+        (Some(built), Some(given)) => built.min(given),
+        (Some(built), None) => built,
+        (None, _) => context.now(),
+    };
+    let as_of = Basis::as_of(site, period, context.now(), records_end);
     if Date(as_of.date_in(site.time_zone)) < period.first {
         return Err(Trouble::new(
             format!("{} has not begun in this logbook's history", period.words()),
@@ -132,6 +151,9 @@ fn last_full_month(moment: Moment, site: &crate::register::Site) -> anyhow::Resu
         .context("there is no month before this one")
 }
 
+/// How the line begins that says why there is no PDF.
+const NO_PDF: &str = "no PDF";
+
 /// Writes a report in the forms asked for, and returns a line for each: its path, or why there is none.
 ///
 /// Nothing is printed before everything is written: a reader that closes the pipe must not keep a form away.
@@ -147,13 +169,13 @@ pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&
             Format::Pdf => match typeset(report, fonts)? {
                 Typeset::Pdf(pdf) => ("pdf", pdf),
                 other => {
-                    lines.push(format!("no PDF: {}", why_not(&other)));
+                    lines.push(format!("{NO_PDF}: {}", why_not(&other)));
                     continue;
                 }
             },
         };
         let path = folder.join(format!("{}.{end}", report.about.period));
-        replace(&path, &content)?;
+        logbook::write_whole(&path, &content)?;
         lines.push(path.display().to_string());
     }
     Ok(lines)
@@ -170,13 +192,4 @@ fn why_not(typeset: &Typeset) -> String {
         }
         Typeset::Failed(words) => format!("the typst program stopped: {words}"),
     }
-}
-
-/// Writes beside and renames, so that a report is never half there.
-fn replace(path: &Path, content: &[u8]) -> anyhow::Result<()> {
-    let mut beside = path.as_os_str().to_owned();
-    beside.push(".unfinished");
-    std::fs::write(&beside, content)
-        .and_then(|()| std::fs::rename(&beside, path))
-        .with_context(|| format!("`{}` cannot be written", path.display()))
 }

@@ -1,6 +1,7 @@
 //! Writing diagnostics to standard output in the form that was asked for.
 
-use crate::diagnostic::{Located, Severity, counted, human, json, short};
+use crate::diagnostic::{Located, Severity, counted, human, json, one_line, short};
+use std::collections::BTreeMap;
 use std::io::Write;
 
 /// The forms in which diagnostics are shown.
@@ -23,6 +24,9 @@ pub enum Lines {
     Json,
 }
 
+/// How many diagnostics of one file are drawn for people; a file with more is broken as a whole.
+const DRAWN: usize = 25;
+
 /// Writes diagnostics in one form.
 pub fn diagnostics(
     out: &mut dyn Write,
@@ -30,20 +34,30 @@ pub fn diagnostics(
     located: &[Located],
     text: human::Text<'_>,
 ) -> std::io::Result<()> {
+    let mut drawn: BTreeMap<&str, usize> = BTreeMap::new();
     for one in located {
         match format {
-            // The stream drops the colour codes where nobody can see colours.
-            Format::Human => writeln!(out, "{}", human::render(one, text, true))?,
+            Format::Human => {
+                let count = drawn.entry(one.spot.path.as_str()).or_default();
+                *count += 1;
+                // The stream drops the colour codes where nobody can see colours.
+                if *count <= DRAWN {
+                    writeln!(out, "{}", human::render(one, text, true))?;
+                }
+            }
             Format::Short => writeln!(out, "{}", short::render(one))?,
             Format::Json => writeln!(out, "{}", json::render(one))?,
         }
+    }
+    for (path, count) in drawn.iter().filter(|(_, count)| **count > DRAWN) {
+        writeln!(out, "{} more in {}, shown by `--format short`\n", count - DRAWN, one_line(path))?;
     }
     Ok(())
 }
 
 /// Writes a line for people; a reader of JSON lines gets none.
 pub fn tell(out: &mut dyn Write, format: Format, text: &str) -> std::io::Result<()> {
-    if format == Format::Json { Ok(()) } else { writeln!(out, "{text}") }
+    if format == Format::Json { Ok(()) } else { writeln!(out, "{}", one_line(text)) }
 }
 
 /// Returns how many faults and findings there are, in words.

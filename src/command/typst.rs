@@ -37,7 +37,8 @@ fn typeset_by(program: &str, report: &Report, extra_fonts: Option<&Path>) -> any
     let version = match deaf(program, scratch.path()).arg("--version").output() {
         Ok(output) => String::from_utf8_lossy(&output.stdout).trim().to_owned(),
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Typeset::NoProgram),
-        Err(error) => return Err(error).context("could not run `typst`"),
+        // A program that is there and cannot be started keeps only the PDF away, like one that is not there.
+        Err(error) => return Ok(Typeset::Failed(format!("it could not be started: {error}"))),
     };
     if !recent(&version) {
         return Ok(Typeset::TooOld(version));

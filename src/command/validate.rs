@@ -60,7 +60,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         Format::Human if wanted.is_empty() => Findings::Recent,
         _ => Findings::All,
     });
-    let since = Date(context.now().0.date_naive() - chrono::Days::new(7));
+    let zone = opened.contents.site.as_ref().map(|site| site.time_zone);
+    let today = zone.map_or(context.now().0.date_naive(), |zone| context.now().date_in(zone));
+    let since = Date(today - chrono::Days::new(7));
     let shown: Vec<Located> = located
         .iter()
         .filter(|l| l.diagnostic.severity == Severity::Fault || is_shown(l, findings, since))

@@ -12,7 +12,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{FileContent, Snapshot};
 use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::procedure::{Procedure, When};
-use crate::record::{self, Check, Date, Moment, Record, shape, tree};
+use crate::record::{self, Check, Date, Record, shape, tree};
 use crate::register::{Calendar, Machine, Person, Site};
 use serde::de::DeserializeOwned;
 use std::collections::{BTreeMap, BTreeSet};
@@ -56,9 +56,14 @@ impl Contents {
         self.procedures.get(&(check.procedure.clone(), check.revision))
     }
 
-    /// Returns a machine as it was on the day of a check, by the date written in the check.
+    /// Returns a machine as it was on the day of a check: the site's civil day, or that of the check's own offset
+    /// when no site is known.
     pub fn machine_of(&self, machine: &str, check: &Check) -> Option<&Machine> {
-        self.machine_on(machine, Date(check.finished.0.date_naive()))
+        let day = match &self.site {
+            Some(site) => check.finished.date_in(site.time_zone),
+            None => check.finished.0.date_naive(),
+        };
+        self.machine_on(machine, Date(day))
     }
 
     /// Returns a machine as it was on a day.
@@ -201,7 +206,6 @@ impl Reader {
             ["procedures", folder, name] if stem(name).is_some() => self.procedure(path, bytes, folder, name),
             ["calendar", name] if stem(name).is_some() => self.calendar(path, bytes, name),
             ["records", ..] => self.record(path, bytes),
-            ["seals", name] if stem(name).is_some() => {}
             _ => self.faults.push(
                 Diagnostic::fault("stray-file", Place::file(path), "file does not belong in this folder")
                     .help("move it out of the logbook's folders, or give it the name its kind has"),
@@ -225,24 +229,24 @@ impl Reader {
 
     fn procedure(&mut self, path: &str, bytes: &[u8], folder: &str, name: &str) {
         let Some(procedure) = self.typed::<Procedure>(path, bytes, shape::Kind::Procedure) else { return };
+        let right = format!("procedures/{}/{}.yaml", procedure.procedure, procedure.revision);
+        // A file under a wrong name counts for nothing: it could stand in for the revision whose name it claims.
         if procedure.procedure != folder {
-            self.misfiled(
-                path,
-                "/procedure",
-                &format!("procedures/{}/{}.yaml", procedure.procedure, procedure.revision),
-            );
+            self.misfiled(path, "/procedure", &right);
         } else if stem(name) != Some(procedure.revision.to_string().as_str()) {
-            self.misfiled(path, "/revision", &format!("procedures/{folder}/{}.yaml", procedure.revision));
+            self.misfiled(path, "/revision", &right);
+        } else {
+            self.contents.procedures.insert((procedure.procedure.clone(), procedure.revision), procedure);
         }
-        self.contents.procedures.insert((procedure.procedure.clone(), procedure.revision), procedure);
     }
 
     fn calendar(&mut self, path: &str, bytes: &[u8], name: &str) {
         let Some(calendar) = self.typed::<Calendar>(path, bytes, shape::Kind::Calendar) else { return };
-        if stem(name) != Some(calendar.year.to_string().as_str()) {
+        if stem(name) == Some(calendar.year.to_string().as_str()) {
+            self.contents.calendars.insert(calendar.year, calendar);
+        } else {
             self.misfiled(path, "/year", &format!("calendar/{}.yaml", calendar.year));
         }
-        self.contents.calendars.insert(calendar.year, calendar);
     }
 
     fn record(&mut self, path: &str, bytes: &[u8]) {
@@ -281,9 +285,4 @@ pub fn is_id(word: &str) -> bool {
         && word
             .split('-')
             .all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit()))
-}
-
-/// Returns the moment the latest record speaks of, for a logbook that has no history to take a time from.
-pub fn latest_moment(contents: &Contents) -> Option<Moment> {
-    contents.records.iter().map(|r| r.record.common.recorded.max(r.record.when())).max()
 }

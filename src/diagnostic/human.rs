@@ -1,6 +1,6 @@
 //! The form for people: headline, place, excerpt with a caret, limit, next step.
 
-use super::{Located, Severity, Spot, visible};
+use super::{Located, Severity, Spot, one_line, visible};
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet, renderer::DecorStyle};
 
 /// Gives the text of a file by its path, so that an excerpt can be shown.
@@ -13,8 +13,8 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
         Severity::Fault => Level::ERROR.with_name("fault"),
         Severity::Finding => Level::WARNING.with_name("finding"),
     };
-    let headline = visible(&d.headline);
-    let label = visible(&d.label);
+    let headline = one_line(&d.headline);
+    let label = one_line(&d.label);
     let source = text(&located.spot.path).unwrap_or_default();
     let excerpt = Excerpt::of(&located.spot, &source);
     let elsewhere: Vec<(Excerpt, String, &Spot)> = located
@@ -23,14 +23,14 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
         .zip(&d.also)
         .map(|(spot, (_, words))| {
             let source = text(&spot.path).unwrap_or_default();
-            (Excerpt::of(spot, &source), visible(words), spot)
+            (Excerpt::of(spot, &source), one_line(words), spot)
         })
         .collect();
 
     let mut group = level.primary_title(headline).id(d.rule).element(
         Snippet::source(excerpt.text.as_str())
             .line_start(excerpt.first_line)
-            .path(visible(&located.spot.path))
+            .path(one_line(&located.spot.path))
             .annotation(AnnotationKind::Primary.span(excerpt.span.clone()).label(label)),
     );
     if let Some(limit) = &d.limit {
@@ -48,7 +48,7 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
             Group::with_title(Level::NOTE.secondary_title(words.as_str())).element(
                 Snippet::source(excerpt.text.as_str())
                     .line_start(excerpt.first_line)
-                    .path(visible(&spot.path))
+                    .path(one_line(&spot.path))
                     .annotation(AnnotationKind::Primary.span(excerpt.span.clone())),
             ),
         );
@@ -58,6 +58,9 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
     shown.push('\n');
     shown
 }
+
+/// How many bytes are shown to either side of what the caret points at.
+const WIDEST: usize = 160;
 
 /// The lines around a spot, so that a long file costs no more than a short one to draw.
 struct Excerpt {
@@ -73,6 +76,10 @@ impl Excerpt {
         let line_end = source[start..].find('\n').map_or(source.len(), |i| start + i);
         // A caret under one line reads better than a bracket over a whole block.
         let end = floor(source, spot.bytes.end).clamp(start, line_end);
+        // Of an endless line only what is near the caret is shown.
+        let line_start = floor(source, line_start.max(start.saturating_sub(WIDEST)));
+        let end = floor(source, end.min(start + 2 * WIDEST));
+        let line_end = floor(source, line_end.min(end.saturating_add(WIDEST))).max(end);
         let raw = source[line_start..line_end].trim_end_matches('\r');
         let before = visible(&source[line_start..start]);
         let marked = visible(source[start..end].trim_end_matches('\r'));

@@ -196,8 +196,17 @@ pub fn visible(text: &str) -> String {
     text.chars()
         .map(|c| {
             let hidden = (c.is_control() && c != '\n' && c != '\t')
-                || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{feff}');
+                || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{feff}' | '\u{2028}' | '\u{2029}');
             if hidden { format!("\\u{{{:x}}}", c as u32) } else { c.to_string() }
         })
         .collect()
+}
+
+/// Returns text on one line: as [`visible`], with every line break and tab as a blank.
+///
+/// A remark of several lines could otherwise stand in a list like entries of its own.
+pub fn one_line(text: &str) -> String {
+    let flat: String =
+        text.chars().map(|c| if matches!(c, '\n' | '\r' | '\t' | '\u{2028}' | '\u{2029}') { ' ' } else { c }).collect();
+    visible(&flat)
 }

@@ -1,17 +1,17 @@
 //! One line a diagnostic: `path:line:column: fault[rule]: headline`.
 
-use super::{Located, visible};
+use super::{Located, one_line};
 
 /// Returns the one-line form, without a line break.
 pub fn render(located: &Located) -> String {
     let d = &located.diagnostic;
     format!(
         "{}:{}:{}: {}[{}]: {}",
-        visible(&located.spot.path),
+        one_line(&located.spot.path),
         located.spot.line,
         located.spot.column,
         d.severity.word(),
         d.rule,
-        visible(&d.headline)
+        one_line(&d.headline)
     )
 }

@@ -163,6 +163,12 @@ pub(super) fn replace(path: &Path, bytes: &[u8], sync: bool) -> Result<()> {
     }
 }
 
+/// Writes a file that is no part of the logbook, such as a report: it is there as a whole or not at all, and a link in
+/// its place is replaced, not followed.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
+    replace(path, bytes, false)
+}
+
 /// Writes a file under a passing name beside its place; it goes away by itself if it is not kept.
 fn passing_file(target: &Path, bytes: &[u8], sync: bool) -> std::io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();

@@ -24,6 +24,7 @@ mod trouble;
 
 pub use changes::{Changed, ChangedHow, changed_files};
 pub use commit::{Addition, Durability, Signature, commit_all, commit_changed, commit_each, create};
+pub use files::write_whole;
 pub use folder::{find, read_file, read_working_files};
 pub use history::{Altered, AlteredHow, altered_records, first_commits, has_history, read_commit};
 pub use layout::{

@@ -76,6 +76,11 @@ pub struct CheckJudgement {
 }
 
 impl CheckJudgement {
+    /// Returns the verdict on each answer, in the order of the items.
+    pub fn verdicts(&self) -> Vec<(String, &Verdict)> {
+        self.items.iter().map(|item| (item.place(), &item.verdict)).collect()
+    }
+
     /// Returns the answers that failed.
     pub fn failures(&self) -> impl Iterator<Item = &ItemJudgement> {
         self.items.iter().filter(|item| item.verdict == Verdict::Fail)

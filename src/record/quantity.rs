@@ -27,20 +27,6 @@ pub struct GaugePressure(pub si::Pressure);
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct AbsolutePressure(pub si::Pressure);
 
-impl GaugePressure {
-    /// Returns the absolute pressure in a room at this barometric pressure.
-    pub fn absolute(self, room: AbsolutePressure) -> AbsolutePressure {
-        AbsolutePressure(self.0 + room.0)
-    }
-}
-
-impl AbsolutePressure {
-    /// Returns the gauge pressure in a room at this barometric pressure.
-    pub fn gauge(self, room: AbsolutePressure) -> GaugePressure {
-        GaugePressure(self.0 - room.0)
-    }
-}
-
 /// The volume a breathing system takes up for each step of pressure, in m³ per pascal.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Compliance(pub f64);
@@ -209,10 +195,11 @@ impl Quantity {
         self.symbol
     }
 
-    /// Returns a duration in seconds, rounded to the nearest; nothing for another kind.
+    /// Returns a duration in seconds, rounded to the nearest; nothing for another kind, and nothing for more than
+    /// three centuries, with which nobody can count.
     pub fn seconds(&self) -> Option<i64> {
         match self.measure {
-            Measure::Duration(t) => Some(t.value.round() as i64),
+            Measure::Duration(t) if t.value.abs() <= 1e10 => Some(t.value.round() as i64),
             _ => None,
         }
     }
@@ -370,9 +357,6 @@ mod tests {
     #[test]
     fn gauge_and_absolute_do_not_compare() {
         assert_eq!(q("101.325 kPa").measure().compare(q("101.325 kPa absolute").measure()), None);
-        let room = AbsolutePressure(si::Pressure::new::<kilopascal>(101.325));
-        let gauge = GaugePressure(si::Pressure::new::<kilopascal>(10.0));
-        assert!((gauge.absolute(room).gauge(room).0.value - 10_000.0).abs() < 1e-9);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Text to a tree that knows the place of every key and value.
 //!
-//! Takes the bytes of one file and gives a [`Tree`] and every fault found on the way. Records are a plain subset
+//! Takes the bytes of one file and gives a tree of [`Node`]s and every fault found on the way. Records are a plain subset
 //! of YAML 1.2: one document, no anchors, aliases, tags or merge keys, no repeated key, bounded size and depth.
 //! A byte-order mark and CRLF from Windows editors are welcome. Nothing here knows what a record means.
 

@@ -28,17 +28,38 @@ pub struct Basis<'a> {
     pub contents: &'a Contents,
     pub lives: &'a Lives,
     pub period: Period,
-    /// The end of the period, or the moment of the commit when that is earlier.
+    /// The end of the period when it was over, else the moment at which the records end.
     pub as_of: Moment,
     pub built_from: Option<BuiltFrom>,
     pub left_out: &'a [LeftOut],
 }
 
 impl<'a> Basis<'a> {
-    /// Returns the moment a report of a period looks back from.
-    pub fn as_of(site: &Site, period: Period, built: Moment) -> Moment {
+    /// Returns the moment a report of a period looks back from: its end when it is over by `now`, else the moment at
+    /// which the records end.
+    pub fn as_of(site: &Site, period: Period, now: Moment, records_end: Moment) -> Moment {
         let end = start_of_day(period.after.0, site.time_zone);
-        if built < end { built.in_zone(site.time_zone) } else { end }
+        if end <= now { end } else { records_end.min(end).in_zone(site.time_zone) }
+    }
+
+    /// Returns whether the report looks back from the end of its period.
+    pub fn period_is_over(&self) -> bool {
+        start_of_day(self.period.after.0, self.site.time_zone) <= self.as_of
+    }
+
+    /// Returns the last moment that counts: the last second of a period that is over, since what happens at midnight
+    /// belongs to the next one.
+    pub fn last_moment(&self) -> Moment {
+        if self.period_is_over() { Moment(self.as_of.0 - chrono::Duration::seconds(1)) } else { self.as_of }
+    }
+
+    /// Returns the moment the report looks back from as a part of a sentence.
+    pub fn at_the_end(&self) -> String {
+        if self.period_is_over() {
+            "at the end of the period".to_owned()
+        } else {
+            format!("at {}", self.clock(self.as_of))
+        }
     }
 
     /// Returns the civil day of a moment at the site.
@@ -53,7 +74,7 @@ impl<'a> Basis<'a> {
 
     /// Returns whether a moment lies in the period and not after the moment the report looks back from.
     pub fn in_period(&self, moment: Moment) -> bool {
-        moment <= self.as_of && self.period.contains(self.day(moment))
+        moment <= self.last_moment() && self.period.contains(self.day(moment))
     }
 
     /// Returns the machines that were in use on some day of the period, each with its life.
@@ -77,10 +98,10 @@ impl<'a> Basis<'a> {
         self.checks(life).filter(|check| check.when != When::AfterService)
     }
 
-    /// Returns every case of every machine that is known at the moment the report looks back from.
+    /// Returns every case of every machine that was found before the moment the report looks back from.
     pub fn cases(&self) -> impl Iterator<Item = &'a Case> {
-        let as_of = self.as_of;
-        self.lives.values().flat_map(|life| &life.cases).filter(move |case| case.found <= as_of)
+        let last = self.last_moment();
+        self.lives.values().flat_map(|life| &life.cases).filter(move |case| case.found <= last)
     }
 
     /// Returns a machine in words: its name, with its id where one does not tell the other.

@@ -43,7 +43,7 @@ fn about(basis: &Basis<'_>) -> About {
         commit: commit.map(|built| built.commit.clone()),
         commit_time: commit.map(|built| built.time.in_zone(basis.site.time_zone).to_string()),
         timestamp: commit.map_or(basis.as_of, |built| built.time).0.timestamp(),
-        records_counted: basis.contents.records.len(),
+        records_counted: basis.contents.counting().count(),
         records_left_out: basis.left_out.len(),
         language: "en".to_owned(),
         paper: basis.site.report.paper,

@@ -4,7 +4,7 @@ use super::basis::Basis;
 use super::document::{Block, Figure, Section, Step};
 use super::proportion::count;
 use crate::diagnostic::counted;
-use crate::procedure::When;
+use crate::procedure::{Outcome, When};
 use crate::record::moment::spoken;
 use crate::record::{Moment, Use};
 use crate::timeline::{Case, CheckDone, Life};
@@ -17,6 +17,8 @@ pub fn found<'a>(basis: &Basis<'a>) -> Vec<&'a Case> {
 }
 
 /// Returns the failed checks before use of the period for which no fault was recorded.
+///
+/// A check that only failed again what faults still open at that time name needs no fault of its own.
 pub fn without_fault<'a>(basis: &Basis<'a>) -> Vec<(&'a str, &'a CheckDone)> {
     let named = |life: &Life, check: &CheckDone| {
         life.cases.iter().any(|case| {
@@ -27,11 +29,21 @@ pub fn without_fault<'a>(basis: &Basis<'a>) -> Vec<(&'a str, &'a CheckDone)> {
                 .is_some_and(|path| path == check.path)
         })
     };
+    let known = |life: &Life, check: &CheckDone| {
+        let open: Vec<&Case> = life.cases.iter().filter(|case| case.open_at(check.check.finished)).collect();
+        check.judgement.failures().all(|failed| {
+            let place = failed.place();
+            open.iter().any(|case| case.found_during.items.iter().any(|item| *item == place || *item == failed.item))
+        })
+    };
     basis
         .machines()
         .flat_map(|(id, _, life)| basis.checks(life).map(move |check| (id, life, check)))
         .filter(|(_, life, check)| {
-            check.when != When::AfterService && check.judgement.failures().next().is_some() && !named(life, check)
+            check.when != When::AfterService
+                && check.judgement.failures().next().is_some()
+                && !named(life, check)
+                && !known(life, check)
         })
         .map(|(id, _, check)| (id, check))
         .collect()
@@ -40,7 +52,7 @@ pub fn without_fault<'a>(basis: &Basis<'a>) -> Vec<(&'a str, &'a CheckDone)> {
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
     let cases = found(basis);
-    let open = cases.iter().filter(|case| case.open_at(basis.as_of)).count();
+    let open = cases.iter().filter(|case| case.open_at(basis.last_moment())).count();
     let figures = vec![
         count("faults-found", "all", cases.len(), "faults found in the period, each counted once"),
         count("faults-found-still-open", "all", open, "of these, open at the end"),
@@ -126,14 +138,9 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
     }
     if let Some(released) = &case.released {
         if let Some(proof) = check_of(&released.proved_by) {
-            let outcome = match proof.judgement.outcome {
-                crate::procedure::Outcome::Passed => "passed",
-                crate::procedure::Outcome::Failed => "failed",
-                crate::procedure::Outcome::Incomplete => "left incomplete",
-            };
             steps.push((
                 proof.check.finished,
-                format!("Proving check {outcome} ({})", proof.check.procedure),
+                format!("Proving check {} ({})", outcome_word(proof), proof.check.procedure),
                 &proof.by,
                 proof.path.clone(),
             ));
@@ -143,15 +150,26 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
     if let Some((path, moment)) = &case.first_check_after
         && let Some(check) = life.and_then(|life| life.check(path))
     {
-        steps.push((*moment, "First check before use after the release".to_owned(), &check.by, path.clone()));
+        let items: Vec<String> = check.judgement.failures().map(|f| basis.item(&f.place())).collect();
+        let items = if items.is_empty() { String::new() } else { format!(": {}", items.join("; ")) };
+        let what = format!("First check before use after the release {}{items}", outcome_word(check));
+        steps.push((*moment, what, &check.by, path.clone()));
     }
     // The order of writing decides where two steps share a minute.
     steps.sort_by_key(|(when, ..)| *when);
     steps.into_iter().map(|(when, what, who, record)| step(basis, when, what, who, record)).collect()
 }
 
+fn outcome_word(check: &CheckDone) -> &'static str {
+    match check.judgement.outcome {
+        Outcome::Passed => "passed",
+        Outcome::Failed => "failed",
+        Outcome::Incomplete => "left incomplete",
+    }
+}
+
 fn step(basis: &Basis<'_>, when: Moment, what: String, who: &[String], record: String) -> Step {
-    let what = if when > basis.as_of { format!("{what} (after the period)") } else { what };
+    let what = if when > basis.last_moment() { format!("{what} (after the period)") } else { what };
     Step { when: basis.clock(when), what, who: basis.people(who), record }
 }
 
@@ -169,22 +187,51 @@ pub fn failure_words(basis: &Basis<'_>, failed: &crate::procedure::ItemJudgement
 
 /// Returns the times of a case in words, by the terms of the method notes.
 fn times(basis: &Basis<'_>, case: &Case) -> String {
-    let response = match case.seconds_to_work() {
+    let last = basis.last_moment();
+    let response = match case.seconds_to_work(last) {
         Some(seconds) => format!("Response {}", spoken(seconds.max(0))),
-        None => "No work recorded yet".to_owned(),
+        None => "No work begun yet".to_owned(),
     };
-    let (worked, waited) = case.works.iter().fold((0, 0), |(worked, waited), w| {
-        let waits: i64 = w.repair.waited.iter().filter_map(|wait| wait.time.seconds()).sum();
-        (worked + (w.repair.finished.seconds_since(w.repair.started) - waits).max(0), waited + waits)
+    let (mut worked, mut inside, mut outside) = (0, 0, 0);
+    let mut going_on = false;
+    for work in case.works_begun_by(last) {
+        let repair = &work.repair;
+        if repair.finished > last {
+            // How much of it and of its waiting lies before the end is not on record.
+            going_on = true;
+            continue;
+        }
+        let lasted = repair.finished.seconds_since(repair.started).max(0);
+        let waits: i64 = repair.waited.iter().filter_map(|wait| wait.time.seconds()).sum();
+        if waits <= lasted {
+            worked += lasted - waits;
+            inside += waits;
+        } else {
+            worked += lasted;
+            outside += waits;
+        }
+    }
+    let mut parts = vec![response];
+    if worked + inside > 0 {
+        parts.push(format!("work {}", spoken(worked)));
+    }
+    if inside > 0 {
+        parts.push(format!("waiting during the work {}", spoken(inside)));
+    }
+    if outside > 0 {
+        parts.push(format!("waiting before or between the work {}", spoken(outside)));
+    }
+    if going_on {
+        parts.push(format!("work not finished {}", basis.at_the_end()));
+    }
+    parts.push(match (case.released_by(last), &case.usage) {
+        (Some(released), Use::Withheld) => {
+            format!("time to return to service {}", spoken(released.seconds_since(case.found).max(0)))
+        }
+        (Some(released), Use::Restricted { .. }) => {
+            format!("restriction lifted after {}", spoken(released.seconds_since(case.found).max(0)))
+        }
+        (None, _) => format!("open for {} {}", basis.open_for(case), basis.at_the_end()),
     });
-    let hands_on = match (case.works.is_empty(), waited) {
-        (true, _) => String::new(),
-        (false, 0) => format!("; work {}", spoken(worked)),
-        (false, _) => format!("; waiting {}, work without it {}", spoken(waited), spoken(worked)),
-    };
-    let total = match case.released_by(basis.as_of) {
-        Some(released) => format!("; time to return to service {}", spoken(released.seconds_since(case.found))),
-        None => format!("; open for {} at the end of the period", basis.open_for(case)),
-    };
-    format!("{response}{hands_on}{total}.")
+    format!("{}.", parts.join("; "))
 }

@@ -3,7 +3,7 @@
 use super::basis::Basis;
 use super::document::{Block, Column, Figure, Section, Table};
 use super::proportion::count;
-use crate::contents::Standing;
+use crate::contents::{Filed, Standing};
 use crate::diagnostic::counted;
 use crate::record::moment::spoken;
 use crate::record::{Body, Date};
@@ -23,19 +23,27 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             Standing::CorrectedBy(by) => Some((path, "corrected", by)),
             Standing::VoidedBy(by) => Some((path, "void", by)),
         })
-        .map(|(path, how, by)| {
-            let (because, who) = match basis.contents.record(&by) {
-                Some(later) => {
-                    let because = match (&later.record.body, &later.record.common.corrects) {
-                        (Body::Void(void), _) => void.because.clone(),
-                        (_, Some(correction)) => correction.because.clone(),
-                        _ => String::new(),
-                    };
-                    (because, basis.people(std::slice::from_ref(&later.record.common.recorder().to_owned())))
-                }
-                None => (String::new(), String::new()),
+        .map(|(path, how, by)| match basis.contents.record(&by) {
+            Some(later) => replaced_row(basis, path, how, later),
+            None => vec![path.to_owned(), how.to_owned(), by, String::new(), String::new()],
+        })
+        .collect();
+    let earlier: Vec<Vec<String>> = basis
+        .contents
+        .records
+        .iter()
+        .filter(|filed| basis.in_period(filed.record.common.recorded))
+        .filter_map(|later| {
+            let (of, how) = match (&later.record.body, &later.record.common.corrects) {
+                (Body::Void(void), _) => (void.of.as_str(), "void"),
+                (_, Some(correction)) => (correction.record.as_str(), "corrected"),
+                _ => return None,
             };
-            vec![path.to_owned(), how.to_owned(), by, who, because]
+            let day = match basis.contents.record(of) {
+                Some(filed) => basis.day(filed.record.when()),
+                None => Date(crate::logbook::parse_record_path(of)?.date),
+            };
+            (day < basis.period.first).then(|| replaced_row(basis, of, how, later))
         })
         .collect();
     let late: Vec<Vec<String>> = basis
@@ -88,6 +96,14 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             total: false,
         }));
     }
+    if !earlier.is_empty() {
+        blocks.push(Block::Table(Table {
+            caption: format!("Written down in {} about earlier months", basis.period.words()),
+            columns: ["Record", "Now", "By the record", "Recorded by", "Because"].map(Column::left).to_vec(),
+            rows: earlier,
+            total: false,
+        }));
+    }
     if late.is_empty() {
         blocks.push(Block::Paragraph("No check of this period was written down late.".to_owned()));
     } else {
@@ -111,4 +127,15 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
         new_page: false,
     };
     (section, figures)
+}
+
+/// Returns a row that tells what a later record made of an earlier one, and why.
+fn replaced_row(basis: &Basis<'_>, path: &str, how: &str, later: &Filed) -> Vec<String> {
+    let because = match (&later.record.body, &later.record.common.corrects) {
+        (Body::Void(void), _) => void.because.clone(),
+        (_, Some(correction)) => correction.because.clone(),
+        _ => String::new(),
+    };
+    let who = basis.people(std::slice::from_ref(&later.record.common.recorder().to_owned()));
+    vec![path.to_owned(), how.to_owned(), later.path.clone(), who, because]
 }

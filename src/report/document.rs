@@ -63,7 +63,7 @@ pub struct Figure {
     pub unit: String,
     pub lower: Option<String>,
     pub upper: Option<String>,
-    /// `value`, `too-little-data` or `not-recorded`.
+    /// `value`, `more-than` (the true number is larger than the value), `too-little-data` or `not-recorded`.
     pub state: String,
     /// The figure in a sentence.
     pub note: String,

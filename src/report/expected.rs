@@ -6,6 +6,7 @@ use super::proportion::count;
 use crate::diagnostic::counted;
 use crate::procedure::When;
 use crate::record::Date;
+use crate::register::Calendar;
 use crate::timeline::{DayState, expected_days};
 use chrono::Datelike;
 
@@ -13,21 +14,34 @@ use chrono::Datelike;
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MachineDays {
     pub machine: String,
+    /// Whether the calendar says when the machine is expected. Without that, nothing is known to be expected or
+    /// missing, and what was done is counted for itself.
+    pub known: bool,
     pub expected: usize,
     pub done: usize,
     pub late: usize,
     pub missing: Vec<Date>,
-    pub incomplete: Vec<(Date, String)>,
+    pub incomplete: Vec<LeftIncomplete>,
     pub withheld: usize,
     pub not_yet: usize,
     /// Checks on days on which none was expected.
     pub extra: usize,
 }
 
+/// A check that was not complete before the day's first patient.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeftIncomplete {
+    pub date: Date,
+    pub path: String,
+    /// Every item was done, but only after a patient's check.
+    pub completed_after_patient: bool,
+}
+
 /// All machines' days, and whether a calendar says what was expected.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Expected {
     pub machines: Vec<MachineDays>,
+    /// The sum over the machines of which it is known when they are expected.
     pub total: MachineDays,
     pub calendar: bool,
 }
@@ -36,37 +50,35 @@ pub struct Expected {
 ///
 /// Expected = done + incomplete + missing; days withheld and days not over yet are apart.
 pub fn counted_days(basis: &Basis<'_>) -> Expected {
-    let calendar = basis.contents.calendars.contains_key(&basis.period.first.0.year());
+    let calendar = basis.contents.calendars.get(&basis.period.first.0.year());
     let mut machines = Vec::new();
     for (id, _, life) in basis.machines() {
-        let mut days = MachineDays { machine: id.to_owned(), ..MachineDays::default() };
+        let known = calendar.is_some_and(|calendar| names(calendar, id));
+        let mut days = MachineDays { machine: id.to_owned(), known, ..MachineDays::default() };
         for day in expected_days(basis.contents, life, basis.period.first, basis.period.after, basis.as_of) {
-            if !day.expected {
-                days.extra += 1;
+            if known && !day.expected {
+                days.extra += usize::from(day.state != DayState::Withheld);
                 continue;
             }
+            days.expected += usize::from(!matches!(day.state, DayState::Withheld | DayState::NotYet));
             match day.state {
                 DayState::Done { late, .. } => {
-                    days.expected += 1;
                     days.done += 1;
                     days.late += usize::from(late);
                 }
-                DayState::Incomplete { path, .. } => {
-                    days.expected += 1;
-                    days.incomplete.push((day.date, path));
+                DayState::Incomplete { path, completed_after_patient, .. } => {
+                    days.incomplete.push(LeftIncomplete { date: day.date, path, completed_after_patient });
                 }
-                DayState::Missing => {
-                    days.expected += 1;
-                    days.missing.push(day.date);
-                }
+                DayState::Missing => days.missing.push(day.date),
                 DayState::Withheld => days.withheld += 1,
                 DayState::NotYet => days.not_yet += 1,
             }
         }
         machines.push(days);
     }
-    let mut total = MachineDays { machine: "All machines".to_owned(), ..MachineDays::default() };
-    for days in &machines {
+    let mut total =
+        MachineDays { machine: "All machines".to_owned(), known: calendar.is_some(), ..MachineDays::default() };
+    for days in machines.iter().filter(|days| days.known == total.known) {
         total.expected += days.expected;
         total.done += days.done;
         total.late += days.late;
@@ -76,7 +88,12 @@ pub fn counted_days(basis: &Basis<'_>) -> Expected {
         total.missing.extend(&days.missing);
         total.incomplete.extend(days.incomplete.iter().cloned());
     }
-    Expected { machines, total, calendar }
+    Expected { machines, total, calendar: calendar.is_some() }
+}
+
+/// Returns whether a calendar says of a machine when it is expected; an empty list of weekdays says it too.
+fn names(calendar: &Calendar, machine: &str) -> bool {
+    calendar.weekly.contains_key(machine) || calendar.also.iter().any(|also| also.machines.iter().any(|m| m == machine))
 }
 
 /// Returns the whole in one sentence.
@@ -109,30 +126,44 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
         let total = std::ptr::eq(days, &expected.total);
         let (name, id) =
             if total { (days.machine.clone(), "all") } else { (basis.machine(&days.machine), days.machine.as_str()) };
+        let known = |k: usize| if days.known { k.to_string() } else { "–".to_owned() };
         rows.push(vec![
             name,
-            days.expected.to_string(),
+            known(days.expected),
             days.done.to_string(),
             days.late.to_string(),
             days.incomplete.len().to_string(),
-            days.missing.len().to_string(),
-            days.withheld.to_string(),
-            days.extra.to_string(),
+            known(days.missing.len()),
+            known(days.withheld),
+            known(days.extra),
         ]);
-        for (figure, k, note) in [
+        let of = if days.known { "of the expected" } else { "days" };
+        for (figure, k, rests_on_calendar, note) in [
             (
                 "checks-expected",
                 days.expected,
-                "machine-days on which the calendar expects a check before the first case",
+                true,
+                "machine-days on which the calendar expects a check before the first case".to_owned(),
             ),
-            ("checks-done", days.done, "of the expected, with a complete check"),
-            ("checks-done-late", days.late, "of the done, written down later than the site allows"),
-            ("checks-incomplete", days.incomplete.len(), "of the expected, with a check that left an item undone"),
-            ("checks-missing", days.missing.len(), "of the expected, without a check"),
-            ("machine-days-withheld", days.withheld, "withheld from use all day; not expected"),
-            ("checks-unexpected", days.extra, "days with a check although none was expected"),
+            ("checks-done", days.done, false, format!("{of}, with a check complete before the first patient's check")),
+            (
+                "checks-done-late",
+                days.late,
+                false,
+                "of the done, with a check written down later than the site allows".to_owned(),
+            ),
+            (
+                "checks-incomplete",
+                days.incomplete.len(),
+                false,
+                format!("{of}, with a check that left an item undone or was completed only after a patient's check"),
+            ),
+            ("checks-missing", days.missing.len(), true, "of the expected, without a check".to_owned()),
+            ("machine-days-withheld", days.withheld, true, "withheld from use all day; not expected".to_owned()),
+            ("checks-unexpected", days.extra, true, "days with a check although none was expected".to_owned()),
         ] {
-            figures.push(count(figure, id, k, note));
+            let known = days.known || !rests_on_calendar;
+            figures.push(if known { count(figure, id, k, note) } else { unknown(figure, id) });
         }
     }
     let mut blocks = vec![Block::Paragraph(sentence(expected))];
@@ -149,8 +180,15 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
     let begun: Vec<String> = expected
         .machines
         .iter()
-        .flat_map(|days| days.incomplete.iter().map(|(date, path)| (*date, basis.machine(&days.machine), path)))
-        .map(|(date, machine, path)| format!("{machine}: check on {} left items undone, see {path}", weekday(date)))
+        .flat_map(|days| days.incomplete.iter().map(|left| (left, basis.machine(&days.machine))))
+        .map(|(left, machine)| {
+            let how = if left.completed_after_patient {
+                "completed only after a patient's check"
+            } else {
+                "left items undone"
+            };
+            format!("{machine}: check on {} {how}, see {}", weekday(left.date), left.path)
+        })
         .collect();
     if !begun.is_empty() {
         blocks.push(Block::Heading("Incomplete checks".to_owned()));
@@ -171,6 +209,12 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
         rows,
         total: true,
     }));
+    if expected.calendar && expected.machines.iter().any(|days| !days.known) {
+        blocks.push(Block::Paragraph(
+            "A machine that the calendar never names has “–”: how many checks were expected is unknown, and the total leaves it out."
+                .to_owned(),
+        ));
+    }
     let before_patients: usize =
         basis.machines().map(|(_, _, life)| basis.checks(life).filter(|c| c.when == When::EachPatient).count()).sum();
     figures.push(count("checks-before-patients", "all", before_patients, "checks recorded before single patients"));
@@ -181,6 +225,16 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
     let section =
         Section { id: "expected".to_owned(), title: "Checks expected and done".to_owned(), blocks, new_page: true };
     (section, figures)
+}
+
+/// Returns a figure of which nobody can say what it is.
+fn unknown(figure: &str, of: &str) -> Figure {
+    Figure {
+        k: None,
+        value: None,
+        state: "not-recorded".to_owned(),
+        ..count(figure, of, 0, "unknown, because no calendar says when a check was expected")
+    }
 }
 
 fn weekday(date: Date) -> String {

@@ -50,6 +50,11 @@ pub fn section(basis: &Basis<'_>) -> Section {
         "Each check was judged by the revision of the procedure it followed. Where a machine's maker states a limit of its own, that limit took the place of the procedure's."
             .to_owned(),
     )];
+    if let Some(pressure) = &basis.site.barometric_pressure {
+        blocks.push(Block::Paragraph(format!(
+            "Barometric pressure of the site: {pressure}. An oxygen cell senses partial pressure, so oxygen monitors are calibrated in room air here."
+        )));
+    }
     if memory {
         blocks.push(Block::Notice(
             "Limits marked as from memory are examples and have not been confirmed in their source. Confirm them or replace them by your own."

@@ -40,7 +40,7 @@ impl Share {
         match self.limits() {
             None => format!("no {thing}s"),
             Some((_, upper)) if self.k == 0 => format!(
-                "none of {} failed; a true rate of up to {upper} % would look the same",
+                "none of {} failed; rates up to {upper} % remain compatible with that (95 % limits)",
                 counted(self.n as usize, thing)
             ),
             Some((lower, upper)) => format!(

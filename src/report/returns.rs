@@ -4,8 +4,8 @@ use super::basis::Basis;
 use super::document::{Block, Column, Figure, Section, Table};
 use super::proportion::count;
 use crate::diagnostic::counted;
-use crate::record::Use;
 use crate::record::moment::spoken;
+use crate::record::{Date, Use};
 use crate::statistics::survival::{FollowUp, Quantile, kaplan_meier};
 use crate::timeline::Case;
 
@@ -18,6 +18,8 @@ pub struct Returns {
     pub median: Quantile,
     /// Seconds for which the longest open fault has been open.
     pub longest_open: Option<i64>,
+    /// The day of the logbook's first record, when the logbook is younger than twelve months.
+    pub since: Option<Date>,
 }
 
 /// The fewest released faults for which a median is printed; below it, every fault is listed instead.
@@ -30,7 +32,7 @@ pub fn counted_returns(basis: &Basis<'_>) -> Returns {
     let cases: Vec<&Case> = cohort(basis).collect();
     let follow_ups: Vec<FollowUp> = cases
         .iter()
-        .map(|case| match case.released_by(basis.as_of) {
+        .map(|case| match case.released_by(basis.last_moment()) {
             Some(released) => FollowUp { seconds: released.seconds_since(case.found).max(0), ended: true },
             None => FollowUp { seconds: basis.as_of.seconds_since(case.found).max(0), ended: false },
         })
@@ -41,16 +43,21 @@ pub fn counted_returns(basis: &Basis<'_>) -> Returns {
         released,
         open: cases.len() - released,
         median: kaplan_meier(&follow_ups).map_or(Quantile::NoData, |curve| curve.quantile(1, 2)),
+        since: since(basis),
         longest_open: follow_ups.iter().filter(|f| !f.ended).map(|f| f.seconds).max(),
     }
+}
+
+/// Returns the day of the first record, when it lies within the twelve months to the end of the period.
+fn since(basis: &Basis<'_>) -> Option<Date> {
+    let first = basis.contents.counting().map(|filed| filed.record.when()).min()?;
+    Some(basis.day(first)).filter(|day| *day > basis.period.year_before())
 }
 
 fn cohort<'a>(basis: &Basis<'a>) -> impl Iterator<Item = &'a Case> {
     let first = basis.period.year_before();
     let zone = basis.site.time_zone;
-    basis
-        .cases()
-        .filter(move |case| case.usage == Use::Withheld && crate::record::Date(case.found.date_in(zone)) >= first)
+    basis.cases().filter(move |case| case.usage == Use::Withheld && Date(case.found.date_in(zone)) >= first)
 }
 
 /// Returns the median in words.
@@ -73,7 +80,7 @@ impl Returns {
 /// Returns the whole in one sentence.
 pub fn sentence(returns: &Returns) -> String {
     if returns.found == 0 {
-        return "In the twelve months to the end of the period no fault withheld a machine.".to_owned();
+        return format!("{} no fault withheld a machine.", span(returns));
     }
     let open = match returns.longest_open {
         Some(seconds) => format!("{} still open, the longest for {}", returns.open, spoken(seconds)),
@@ -81,25 +88,40 @@ pub fn sentence(returns: &Returns) -> String {
     };
     let median = match returns.median {
         _ if returns.too_few() => format!(
-            "That is too few for a median ({FEWEST_FOR_MEDIAN} released faults are needed); each is listed below."
+            "That is too few for a median ({FEWEST_FOR_MEDIAN} released faults are needed); each is listed below with its time."
         ),
-        Quantile::At(seconds) => format!("Half of them were back in service within {}.", spoken(seconds)),
+        Quantile::At(seconds) => format!(
+            "Estimated median time to return to service: {}, from {} released and {} open.",
+            spoken(seconds),
+            returns.released,
+            returns.open
+        ),
         Quantile::MoreThan(seconds) => format!(
-            "Fewer than half are known to be back in service, so the median is only known to be more than {}.",
-            spoken(seconds)
+            "Estimated median time to return to service: more than {}, from {} released and {} open.",
+            spoken(seconds),
+            returns.released,
+            returns.open
         ),
         Quantile::NoData => String::new(),
     };
     format!(
-        "In the twelve months to the end of the period {} withheld a machine: {} released, {open}. {median}",
+        "{} {} withheld a machine: {} released, {open}. {median}",
+        span(returns),
         counted(returns.found, "fault"),
         returns.released,
     )
 }
 
+fn span(returns: &Returns) -> String {
+    match returns.since {
+        Some(since) => format!("Since {since}, the logbook's first record,"),
+        None => "In the twelve months to the end of the period".to_owned(),
+    }
+}
+
 /// Returns the faults open at the end of the period, the longest open first.
 pub fn open_cases<'a>(basis: &Basis<'a>) -> Vec<&'a Case> {
-    let mut open: Vec<&Case> = basis.cases().filter(|case| case.open_at(basis.as_of)).collect();
+    let mut open: Vec<&Case> = basis.cases().filter(|case| case.open_at(basis.last_moment())).collect();
     open.sort_by_key(|case| (case.found, &case.path));
     open
 }
@@ -109,7 +131,7 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     let (value, state) = match returns.median {
         _ if returns.too_few() => (None, "too-little-data"),
         Quantile::At(seconds) => (Some(hours(seconds)), "value"),
-        Quantile::MoreThan(seconds) => (Some(format!("> {}", hours(seconds))), "value"),
+        Quantile::MoreThan(seconds) => (Some(hours(seconds)), "more-than"),
         Quantile::NoData => (None, "not-recorded"),
     };
     let figures = vec![
@@ -133,9 +155,12 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
         ),
     ];
     let mut blocks = vec![Block::Paragraph(sentence(returns))];
+    if returns.too_few() {
+        blocks.push(every_case(basis));
+    }
     if let Some(target) = basis.site.return_to_service_target.as_ref().and_then(crate::record::Quantity::seconds) {
         let judged: Vec<bool> = cohort(basis)
-            .filter_map(|case| match case.released_by(basis.as_of) {
+            .filter_map(|case| match case.released_by(basis.last_moment()) {
                 Some(released) => Some(released.seconds_since(case.found) <= target),
                 // An open fault younger than the target can still make it, and is not counted either way.
                 None if basis.as_of.seconds_since(case.found) > target => Some(false),
@@ -181,18 +206,20 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
             total: false,
         }));
     }
-    let mut released: Vec<&Case> =
-        basis.cases().filter(|case| case.released_by(basis.as_of).is_some_and(|r| basis.in_period(r))).collect();
-    released.sort_by_key(|case| case.released_by(basis.as_of));
+    let mut released: Vec<&Case> = basis
+        .cases()
+        .filter(|case| case.released_by(basis.last_moment()).is_some_and(|r| basis.in_period(r)))
+        .collect();
+    released.sort_by_key(|case| case.released_by(basis.last_moment()));
     if !released.is_empty() {
         blocks.push(Block::Table(Table {
-            caption: format!("Machines released in {}", basis.period.words()),
+            caption: format!("Faults released in {}", basis.period.words()),
             columns: vec![
                 Column::left("Machine"),
                 Column::left("Found"),
                 Column::left("Released"),
                 Column::right("Response"),
-                Column::right("To return"),
+                Column::right("Released after"),
                 Column::left("Cause"),
             ],
             rows: released
@@ -201,10 +228,12 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
                     vec![
                         basis.machine(&case.machine),
                         basis.clock(case.found),
-                        case.released_by(basis.as_of).map_or(String::new(), |r| basis.clock(r)),
-                        case.seconds_to_work().map_or("–".to_owned(), |s| spoken(s.max(0))),
-                        case.seconds_to_release().map_or("–".to_owned(), |s| spoken(s.max(0))),
-                        case.works.last().map_or("–".to_owned(), |w| w.repair.cause.replace('-', " ")),
+                        case.released_by(basis.last_moment()).map_or(String::new(), |r| basis.clock(r)),
+                        case.seconds_to_work(basis.last_moment()).map_or("–".to_owned(), |s| spoken(s.max(0))),
+                        released_after(basis, case),
+                        case.works_begun_by(basis.last_moment())
+                            .last()
+                            .map_or("–".to_owned(), |w| w.repair.cause.replace('-', " ")),
                     ]
                 })
                 .collect(),
@@ -214,6 +243,44 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     let section =
         Section { id: "returns".to_owned(), title: "Time to return to service".to_owned(), blocks, new_page: false };
     (section, figures)
+}
+
+/// Returns every fault that the median would be taken from, for when there are too few for one.
+fn every_case(basis: &Basis<'_>) -> Block {
+    let mut cases: Vec<&Case> = cohort(basis).collect();
+    cases.sort_by_key(|case| (case.found, &case.path));
+    let row = |case: &&Case| {
+        let released = case.released_by(basis.last_moment());
+        vec![
+            basis.machine(&case.machine),
+            basis.clock(case.found),
+            released.map_or("open".to_owned(), |released| basis.clock(released)),
+            released_after(basis, case),
+        ]
+    };
+    Block::Table(Table {
+        caption: "Every fault that withheld a machine in this time".to_owned(),
+        columns: vec![
+            Column::left("Machine"),
+            Column::left("Found"),
+            Column::left("Released"),
+            Column::right("Released after"),
+        ],
+        rows: cases.iter().map(row).collect(),
+        total: false,
+    })
+}
+
+/// Returns in words after what time a fault was released, or for how long it has been open.
+pub fn released_after(basis: &Basis<'_>, case: &Case) -> String {
+    let Some(released) = case.released_by(basis.last_moment()) else {
+        return format!("open for {}", basis.open_for(case));
+    };
+    let time = spoken(released.seconds_since(case.found).max(0));
+    match &case.usage {
+        Use::Withheld => time,
+        Use::Restricted { .. } => format!("restriction lifted after {time}"),
+    }
 }
 
 /// Returns seconds as hours with one decimal, rounded half to even on whole tenths.

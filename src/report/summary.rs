@@ -7,24 +7,26 @@ use super::expected::Expected;
 use super::failures::Failures;
 use super::returns::{self, Returns};
 use crate::diagnostic::counted;
-use crate::record::Use;
-use crate::record::moment::spoken;
+use crate::record::{Date, Use};
 use crate::statistics::rounding::percent;
-use crate::timeline::status;
+use crate::timeline::{Case, status};
 
 /// Returns the section.
 pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: &Returns) -> Section {
     let mut blocks = Vec::new();
+    if let Some(reader) = &basis.site.report.prepared_for {
+        blocks.push(Block::Paragraph(format!("Prepared for: {reader}.")));
+    }
     if basis.built_from.is_none() {
         blocks.push(Block::Notice(
             "Draft: these files are in no git history, so nothing shows whether they were changed.".to_owned(),
         ));
     }
-    if basis.day(basis.as_of) < basis.period.after {
+    if !basis.period_is_over() {
         blocks.push(Block::Notice(format!(
-            "{} is not over: nothing after {} is counted.",
-            basis.period.words(),
-            basis.clock(basis.as_of)
+            "The records end at {}; {} is not over.",
+            basis.clock(basis.as_of),
+            basis.period.words()
         )));
     }
     if !basis.left_out.is_empty() {
@@ -84,32 +86,24 @@ fn tiles(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: 
             label: "Time to return to service".to_owned(),
             value: returns::median_words(returned),
             detail: format!(
-                "median over 12 months: {}, {} still open",
-                counted(returned.found, "fault"),
+                "estimated median {}, from {} released and {} open",
+                match returned.since {
+                    Some(since) => format!("since {since}"),
+                    None => "over 12 months".to_owned(),
+                },
+                returned.released,
                 returned.open
             ),
         },
     ]
 }
 
+/// A service that is due within this many days is told in time to plan it.
+const DAYS_AHEAD: i64 = 30;
+
 /// Returns what somebody has to decide or follow up, the most pressing first.
 fn decisions(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
-    let mut list = Vec::new();
-    for case in returns::open_cases(basis) {
-        let usage = match &case.usage {
-            Use::Withheld => "withheld".to_owned(),
-            Use::Restricted { until, .. } if *until < basis.day(basis.as_of) => {
-                format!("restricted, and the restriction ended on {until}")
-            }
-            Use::Restricted { until, .. } => format!("restricted until {until}"),
-        };
-        list.push(format!(
-            "{} is {usage}: {} (open for {})",
-            basis.machine(&case.machine),
-            case.what.trim(),
-            basis.open_for(case)
-        ));
-    }
+    let mut list = open_faults(basis);
     for (id, check) in cases::without_fault(basis) {
         list.push(format!(
             "{}: the check of {} failed and no fault was recorded for it",
@@ -117,17 +111,76 @@ fn decisions(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
             basis.clock(check.check.finished)
         ));
     }
+    let today = basis.day(basis.as_of);
     for (id, _, life) in basis.machines() {
-        if let Some(due) = life.service_due(basis.as_of).filter(|due| *due < basis.day(basis.as_of)) {
+        let Some(due) = life.service_due(basis.last_moment()) else { continue };
+        if due < today {
             list.push(format!("{}: service was due on {due}", basis.machine(id)));
+        } else if due.0.signed_duration_since(today.0).num_days() <= DAYS_AHEAD {
+            list.push(format!("{}: service is due on {due}", basis.machine(id)));
         }
     }
     if !expected.calendar {
         list.push("Write a calendar for this year, so that the number of checks expected is known".to_owned());
     }
-    for days in expected.machines.iter().filter(|days| !days.missing.is_empty()) {
-        let dates: Vec<String> = days.missing.iter().map(|date| date.0.format("%-d %b").to_string()).collect();
-        list.push(format!("{}: no check on {}", basis.machine(&days.machine), dates.join(", ")));
+    for days in &expected.machines {
+        if expected.calendar && !days.known {
+            list.push(format!(
+                "{} is not in the calendar: how many checks were expected is unknown",
+                basis.machine(&days.machine)
+            ));
+        }
+        if !days.missing.is_empty() {
+            list.push(format!("{}: no check on {}", basis.machine(&days.machine), short_dates(days.missing.iter())));
+        }
+        if !days.incomplete.is_empty() {
+            let dates = short_dates(days.incomplete.iter().map(|left| &left.date));
+            list.push(format!("{}: incomplete check on {dates}", basis.machine(&days.machine)));
+        }
+    }
+    list
+}
+
+fn short_dates<'a>(dates: impl Iterator<Item = &'a Date>) -> String {
+    dates.map(|date| date.0.format("%-d %b").to_string()).collect::<Vec<_>>().join(", ")
+}
+
+/// Returns the faults open at the end: first those that are open still, then those that were released after it.
+fn open_faults(basis: &Basis<'_>) -> Vec<String> {
+    let (later, still): (Vec<&Case>, Vec<&Case>) =
+        returns::open_cases(basis).into_iter().partition(|case| case.released.is_some());
+    let usage = |case: &Case| match &case.usage {
+        Use::Withheld => "withheld".to_owned(),
+        Use::Restricted { until, .. } if *until < basis.day(basis.as_of) => {
+            format!("restricted, and the restriction ended on {until}")
+        }
+        Use::Restricted { until, .. } => format!("restricted until {until}"),
+    };
+    let mut list: Vec<String> = still
+        .into_iter()
+        .map(|case| {
+            format!(
+                "{} is {}: {} (open for {})",
+                basis.machine(&case.machine),
+                usage(case),
+                case.what.trim(),
+                basis.open_for(case)
+            )
+        })
+        .collect();
+    for case in later {
+        let Some(released) = &case.released else { continue };
+        let (what_then, ended) = match &case.usage {
+            Use::Withheld => ("withheld", "released"),
+            Use::Restricted { .. } => ("restricted", "restriction lifted"),
+        };
+        list.push(format!(
+            "{} was {what_then} {}: {}; {ended} {}, after it",
+            basis.machine(&case.machine),
+            basis.at_the_end(),
+            case.what.trim(),
+            basis.day(released.released)
+        ));
     }
     list
 }
@@ -142,12 +195,13 @@ fn found_faults(basis: &Basis<'_>) -> Option<Block> {
         n if n > LISTED => format!("The first {LISTED} of {n} faults found in {}", basis.period.words()),
         _ => format!("Faults found in {}", basis.period.words()),
     };
-    let row = |case: &&crate::timeline::Case| {
-        let back = match case.released_by(basis.as_of) {
-            Some(released) => spoken(released.seconds_since(case.found).max(0)),
-            None => format!("open for {}", basis.open_for(case)),
-        };
-        vec![basis.machine(&case.machine), basis.clock(case.found), case.what.trim().to_owned(), back]
+    let row = |case: &&Case| {
+        vec![
+            basis.machine(&case.machine),
+            basis.clock(case.found),
+            case.what.trim().to_owned(),
+            returns::released_after(basis, case),
+        ]
     };
     Some(Block::Table(Table {
         caption,
@@ -155,7 +209,7 @@ fn found_faults(basis: &Basis<'_>) -> Option<Block> {
             Column::left("Machine"),
             Column::left("Found"),
             Column::left("What"),
-            Column::right("Back in service after"),
+            Column::right("Released after"),
         ],
         rows: found.iter().take(LISTED).map(row).collect(),
         total: false,
@@ -163,18 +217,26 @@ fn found_faults(basis: &Basis<'_>) -> Option<Block> {
 }
 
 fn machines(basis: &Basis<'_>) -> Block {
+    let today = basis.day(basis.as_of);
     let rows = basis
         .machines()
         .filter_map(|(id, machine, life)| {
-            let status = status(basis.contents, life, basis.as_of)?;
-            let state = if !status.withheld_by.is_empty() {
+            let status = status(basis.contents, life, basis.last_moment())?;
+            let last = life.checks.iter().rev().find(|c| c.check.finished <= basis.last_moment());
+            // A restriction that has ended asks for more than one in force.
+            let restricted = status.restricted_by.iter().map(|restriction| restriction.until).min();
+            let retired = machine.in_use.until.filter(|until| *until < today);
+            let state = if let Some(after) = retired.and_then(|until| until.0.succ_opt()) {
+                format!("not in use since {}", Date(after))
+            } else if !status.withheld_by.is_empty() {
                 "withheld".to_owned()
-            } else if let Some(restriction) = status.restricted_by.first() {
-                format!("restricted until {}", restriction.until)
+            } else if let Some(until) = restricted {
+                if until < today { format!("restriction ended {until}") } else { format!("restricted until {until}") }
+            } else if last.is_none() {
+                "no fault on record".to_owned()
             } else {
                 "in service".to_owned()
             };
-            let last = life.checks.iter().rev().find(|c| c.check.finished <= basis.as_of);
             Some(vec![
                 basis.machine(id),
                 machine.asset.clone(),

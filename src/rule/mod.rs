@@ -100,6 +100,7 @@ pub const RULES: &[Rule] = &[
     person_not_here_then::RULE,
     reading_not_believable::RULE,
     by_reader("reading-without-unit", include_str!("reading_without_unit.md")),
+    by_reader("record-altered", include_str!("record_altered.md")),
     record_of_another_machine::RULE,
     recorded_late::RULE,
     release_without_passing_check::RULE,

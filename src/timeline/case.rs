@@ -36,7 +36,7 @@ pub struct Case {
     /// In the order in which the work began.
     pub works: Vec<Work>,
     pub released: Option<Released>,
-    /// The first check of the machine after its release that was not the proof itself: path and moment.
+    /// The first check before use after the release: path and moment.
     pub first_check_after: Option<(String, Moment)>,
 }
 
@@ -61,8 +61,14 @@ impl Case {
         self.released.as_ref().map(|r| r.released.seconds_since(self.found))
     }
 
-    /// Returns the seconds from found to the first work; nothing before any work began.
-    pub fn seconds_to_work(&self) -> Option<i64> {
-        self.works.iter().map(|w| w.repair.started).min().map(|started| started.seconds_since(self.found))
+    /// Returns the works begun at or before a moment, in the order in which they began.
+    pub fn works_begun_by(&self, moment: Moment) -> impl Iterator<Item = &Work> {
+        self.works.iter().filter(move |work| work.repair.started <= moment)
+    }
+
+    /// Returns the seconds from found to the first work, if that had begun at a moment.
+    pub fn seconds_to_work(&self, moment: Moment) -> Option<i64> {
+        let first = self.works_begun_by(moment).map(|work| work.repair.started).min()?;
+        Some(first.seconds_since(self.found))
     }
 }

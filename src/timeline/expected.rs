@@ -5,17 +5,19 @@ use crate::contents::Contents;
 use crate::procedure::When;
 use crate::record::moment::start_of_day;
 use crate::record::{Date, Moment};
+use chrono_tz::Tz;
 
 /// What came of one machine's day.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DayState {
-    /// A complete check was done; whether it was written down late, and whether it failed.
+    /// A complete check was done, before any patient's check of that day; whether a check of that day was written down
+    /// late, and whether one failed.
     Done { path: String, late: bool, failed: bool },
-    /// A check was begun and at least one item was not done.
-    Incomplete { path: String, late: bool },
+    /// A check was begun and at least one item was not done, or every item was done only after a patient's check.
+    Incomplete { path: String, late: bool, completed_after_patient: bool },
     /// Expected, and no check came.
     Missing,
-    /// Withheld from use all day: no check was to be expected.
+    /// Withheld from use all day: no check was to be expected, and one that came all the same is not asked after.
     Withheld,
     /// The day is not over yet and no check has come.
     NotYet,
@@ -31,8 +33,9 @@ pub struct Day {
 
 /// Returns the days from `from` up to and without `until` that matter for a machine, as known at `as_of`.
 ///
-/// A day counts as withheld when the machine was withheld from its first to its last moment and no check was
-/// done. Days without a calendar are not expected; days after `as_of` are left out.
+/// A day counts as withheld when the machine was withheld from its first to its last moment, whether or not a check
+/// was done; such a day is left out when none was expected anyway. A day on which it was withheld only from some hour
+/// on is like any other. Days without a calendar are not expected; days after `as_of` are left out.
 pub fn expected_days(contents: &Contents, life: &Life, from: Date, until: Date, as_of: Moment) -> Vec<Day> {
     let (Some(site), Some(machine)) = (&contents.site, contents.machines.get(&life.machine)) else { return Vec::new() };
     let zone = site.time_zone;
@@ -44,29 +47,41 @@ pub fn expected_days(contents: &Contents, life: &Life, from: Date, until: Date, 
             break;
         }
         let ends = day.succ_opt().map_or(begins, |next| start_of_day(next, zone));
-        let checks: Vec<&CheckDone> = life
-            .checks
-            .iter()
-            .filter(|c| c.when != When::EachPatient && c.check.finished <= as_of)
-            .filter(|c| Date(c.check.finished.date_in(zone)) == date)
-            .collect();
         let expected = machine.in_use_on(date) && contents.expects(&life.machine, date).unwrap_or(false);
-        let best = checks.iter().rev().find(|c| c.judgement.complete).or(checks.last());
-        let state = match best {
-            Some(check) if check.judgement.complete => DayState::Done {
-                path: check.path.clone(),
-                late: check.late,
-                failed: checks.iter().any(|c| c.judgement.failures().next().is_some()),
-            },
-            Some(check) => DayState::Incomplete { path: check.path.clone(), late: check.late },
-            None if !expected => continue,
-            None if withheld_throughout(life, begins, ends) => DayState::Withheld,
-            None if ends > as_of => DayState::NotYet,
-            None => DayState::Missing,
+        let state = if withheld_throughout(life, begins, ends) {
+            DayState::Withheld
+        } else {
+            match what_came(life, date, zone, as_of) {
+                Some(state) => state,
+                None if ends > as_of => DayState::NotYet,
+                None => DayState::Missing,
+            }
         };
+        let came = matches!(state, DayState::Done { .. } | DayState::Incomplete { .. });
+        if !expected && !came {
+            continue;
+        }
         days.push(Day { date, expected, state });
     }
     days
+}
+
+/// Returns what the checks of a day come to; nothing when there was none.
+fn what_came(life: &Life, date: Date, zone: Tz, as_of: Moment) -> Option<DayState> {
+    let of_the_day =
+        life.checks.iter().filter(|c| c.check.finished <= as_of && Date(c.check.finished.date_in(zone)) == date);
+    let (patients, checks): (Vec<&CheckDone>, Vec<&CheckDone>) = of_the_day.partition(|c| c.when == When::EachPatient);
+    let first_patient = patients.iter().map(|c| c.check.started).min();
+    let in_time = |c: &CheckDone| first_patient.is_none_or(|patient| c.check.finished <= patient);
+    let late = checks.iter().any(|c| c.late);
+    let complete = || checks.iter().rev().filter(|c| c.judgement.complete);
+    if let Some(check) = complete().find(|c| in_time(c)) {
+        let failed = checks.iter().any(|c| c.judgement.failures().next().is_some());
+        return Some(DayState::Done { path: check.path.clone(), late, failed });
+    }
+    let completed = complete().next();
+    let check = completed.or(checks.last())?;
+    Some(DayState::Incomplete { path: check.path.clone(), late, completed_after_patient: completed.is_some() })
 }
 
 /// Returns whether some case or cases withheld the machine without a gap between two moments.

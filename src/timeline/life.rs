@@ -59,7 +59,8 @@ pub fn lives(contents: &Contents) -> Lives {
             let Some(released) = &case.released else { continue };
             case.first_check_after = checks
                 .iter()
-                .find(|c| c.check.finished > released.released && c.path != released.proved_by)
+                .filter(|c| c.when != When::AfterService && c.path != released.proved_by)
+                .find(|c| c.check.finished > released.released)
                 .map(|c| (c.path.clone(), c.check.finished));
         }
     }

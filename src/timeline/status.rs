@@ -16,6 +16,8 @@ pub struct Status {
     pub in_use: bool,
     /// Today's check before the first case that counts: the latest complete one, else the latest.
     pub todays_check: Option<CheckDone>,
+    /// Checks of any occasion that failed after that one, today, and that no later check of the same procedure passed.
+    pub failed_since: Vec<CheckDone>,
     /// The day on which the next service is due.
     pub service_due: Option<Date>,
     pub service_overdue: bool,
@@ -39,6 +41,7 @@ impl Status {
             && self.withheld_by.is_empty()
             && self.restricted_by.iter().all(|r| !r.expired)
             && self.todays_check.as_ref().is_some_and(|c| self.accepts(c))
+            && self.failed_since.iter().all(|c| self.only_restricts(c))
     }
 
     /// A failed item that only restricts does not keep a machine away when a restriction is on record.
@@ -46,12 +49,13 @@ impl Status {
         match check.judgement.outcome {
             Outcome::Passed => true,
             Outcome::Incomplete => false,
-            Outcome::Failed => {
-                check.judgement.complete
-                    && !self.restricted_by.is_empty()
-                    && check.judgement.failures().all(|f| f.if_failed == crate::procedure::IfFailed::Restrict)
-            }
+            Outcome::Failed => check.judgement.complete && self.only_restricts(check),
         }
+    }
+
+    fn only_restricts(&self, check: &CheckDone) -> bool {
+        !self.restricted_by.is_empty()
+            && check.judgement.failures().all(|f| f.if_failed == crate::procedure::IfFailed::Restrict)
     }
 }
 
@@ -76,19 +80,34 @@ pub fn status(contents: &Contents, life: &Life, now: Moment) -> Option<Status> {
             }),
         })
         .collect();
-    let todays: Vec<&CheckDone> = life
+    let all_today: Vec<&CheckDone> = life
         .checks
         .iter()
-        .filter(|c| c.when != When::EachPatient)
         .filter(|c| c.check.finished <= now && Date(c.check.finished.date_in(zone)) == today)
         .collect();
+    let todays: Vec<&CheckDone> = all_today.iter().filter(|c| c.when != When::EachPatient).copied().collect();
     let todays_check = todays.iter().rev().find(|c| c.judgement.complete).or(todays.last()).map(|c| (*c).clone());
+    let since = todays_check.as_ref().map(|c| c.check.finished);
+    let passed_later = |failed: &CheckDone| {
+        all_today.iter().any(|c| {
+            c.check.procedure == failed.check.procedure
+                && c.check.finished > failed.check.finished
+                && c.judgement.outcome == Outcome::Passed
+        })
+    };
+    let failed_since = all_today
+        .iter()
+        .filter(|c| since.is_none_or(|since| c.check.finished > since))
+        .filter(|c| c.judgement.failures().next().is_some() && !passed_later(c))
+        .map(|c| (*c).clone())
+        .collect();
     let service_due = life.service_due(now);
     Some(Status {
         withheld_by,
         restricted_by,
         in_use: machine.in_use_on(today),
         todays_check,
+        failed_since,
         service_due,
         service_overdue: service_due.is_some_and(|due| due < today),
     })

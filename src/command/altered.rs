@@ -1,0 +1,50 @@
+//! Records that are not what they were when they came into the history: edited or taken away since.
+//!
+//! Nothing committed is ever edited, so each is a fault, whoever did it and with whatever program. What the record says
+//! now is then counted nowhere.
+
+use crate::contents::{Contents, Standing};
+use crate::diagnostic::{Diagnostic, Place};
+use crate::logbook::{self, Altered, AlteredHow, ChangedHow, CommitInfo, Snapshot, Source};
+use crate::record::Moment;
+use std::path::Path;
+
+/// Returns a fault for each record that was altered, in the history or, for files read from the folder, in the folder.
+pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Vec<Diagnostic>> {
+    if !logbook::has_history(root)? {
+        return Ok(Vec::new());
+    }
+    let mut faults: Vec<Diagnostic> = logbook::altered_records(root)?.into_iter().map(in_history).collect();
+    if matches!(snapshot.source, Source::WorkingFiles { .. }) {
+        let changed = logbook::changed_files(root)?.into_iter().filter(|file| file.path.starts_with("records/"));
+        faults.extend(changed.filter(|file| file.how != ChangedHow::New).map(|file| in_folder(&file.path, file.how)));
+    }
+    faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
+    Ok(faults)
+}
+
+fn in_history(altered: Altered) -> Diagnostic {
+    let Altered { path, how, added, by } = altered;
+    let what = match how {
+        AlteredHow::Edited => "changed",
+        AlteredHow::Removed => "taken away",
+    };
+    let since = by.map_or(String::new(), |by| format!(", {what} {}", signed(&by)));
+    fault(&path, what, &format!("committed {}{since}", signed(&added)), &added.id)
+}
+
+fn in_folder(path: &str, how: ChangedHow) -> Diagnostic {
+    let what = if how == ChangedHow::Gone { "taken away" } else { "changed" };
+    fault(path, what, "in the folder; the history still has it", "HEAD")
+}
+
+fn fault(path: &str, what: &str, label: &str, commit: &str) -> Diagnostic {
+    Diagnostic::fault("record-altered", Place::file(path), format!("record was {what} after it was committed"))
+        .label(label)
+        .help("bring the committed text back; what was wrong in it is put right by a record that `corrects` it")
+        .paste(format!("git checkout {} -- {path}", commit.get(..10).unwrap_or(commit)))
+}
+
+fn signed(commit: &CommitInfo) -> String {
+    format!("{} by {}", Moment(commit.author_time).short(), commit.author_name)
+}
