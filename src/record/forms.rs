@@ -143,6 +143,7 @@ mod tests {
         let twice = check("circuit-leak: {from: 30,0 cmH2O, to: 29,0 cmH2O, in: 10 s}");
         let pastes: Vec<&str> = twice.iter().filter_map(|fault| fault.paste.as_deref()).collect();
         assert_eq!(pastes, ["30.0 cmH2O", "29.0 cmH2O"], "{twice:#?}");
+        assert_eq!(only(check("spare-oxygen-cylinder: {reading: 3, 6 bar}")).2, "3.6 bar");
         assert!(check("circuit-leak: {from: 30 cmH2O, to: 29 cmH2O, in: 10 s}").is_empty());
     }
 
@@ -195,6 +196,20 @@ mod tests {
         let words: Vec<String> = said(Kind::Machine, machine).into_iter().map(|fault| fault.label).collect();
         assert_eq!(words.len(), 2, "{words:?}");
         assert!(words.contains(&"`1900 L` is a volume; a gauge pressure belongs here".to_owned()), "{words:?}");
+    }
+
+    #[test]
+    fn a_text_cut_by_a_hash_is_shown_in_quotes() {
+        let faults = |text: &str| tree::read("x.yaml", text.as_bytes()).1;
+        let paste = |text: &str| only(faults(text)).2;
+        assert_eq!(paste("remarks: bag #2 leaked\n"), "remarks: \"bag #2 leaked\"");
+        assert_eq!(paste("remarks: #2 bag leaked\n"), "remarks: \"#2 bag leaked\"");
+        assert_eq!(paste("remarks: the \"big\" bag #2\n"), "remarks: \"the \\\"big\\\" bag #2\"");
+        let cut = "results:\n  suction: {not-done: pump #2 broken}\n  battery: pass\n";
+        assert_eq!(paste(cut), "not-done: \"pump #2 broken\"");
+        for good in ["remarks: bag#2\n", "remarks: \"bag\" # two\n", "remarks: bag\n# two\n", "revision: 1 # new\n"] {
+            assert_eq!(faults(good), [], "{good}");
+        }
     }
 
     #[test]

@@ -210,6 +210,7 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
             let written = node.map(|n| &n.value);
             faults.push(match pointer.as_str() {
                 "/found-during" if kind == Kind::Fault => forms::found_during(fault),
+                item if item.starts_with("/results/") && is_result(subschema) => forms::answer(fault, last(item), None),
                 "/use" if kind == Kind::Fault && !matches!(written, Some(tree::Value::Map(_))) => forms::usage(fault),
                 _ => fault,
             });
@@ -387,6 +388,11 @@ fn is_quantity(schema: &Value) -> bool {
 /// Returns whether a schema takes quantities of every kind, as a reading does.
 fn is_any_quantity(schema: &Value) -> bool {
     schema["pattern"].as_str().is_some_and(|p| p.contains("psi") && p.contains("L/min"))
+}
+
+/// Returns whether a schema takes the answer to an item: a word or a map.
+fn is_result(schema: Option<&Value>) -> bool {
+    schema.is_some_and(|schema| schema["type"].as_array().is_some_and(|types| types.len() == 2))
 }
 
 fn is_moment(schema: &Value) -> bool {

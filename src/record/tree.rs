@@ -185,6 +185,11 @@ impl<'a> Builder<'a> {
                 Err(error) => {
                     let at = self.byte(error.marker().index());
                     let end = self.text[at..].chars().next().map_or(at, |c| at + c.len_utf8());
+                    // A `#` that took the closing bracket with it is told already.
+                    let cut = self.faults.last().is_some_and(|last| last.rule == "text-cut-by-hash");
+                    if cut && error.info().contains("flow") {
+                        return (None, self.faults);
+                    }
                     let fault = Diagnostic::fault(
                         "not-yaml",
                         Place::bytes(self.path, at..end),
@@ -335,8 +340,13 @@ impl<'a> Builder<'a> {
                             .help("keep the one that is right and delete the other"),
                         );
                     } else {
-                        let fault = cut_by_hash(self.path, self.text, &name, &node, style);
-                        self.faults.extend(fault);
+                        let mut node = node;
+                        if let Some((fault, whole)) = cut_by_hash(self.path, self.text, &name, &key_span, &node, style)
+                        {
+                            self.faults.push(fault);
+                            // The text is taken as it was meant, so that what the cut did to it is told once.
+                            node.value = Value::Text(whole);
+                        }
                         members.push(Member { key: name, key_span, node });
                     }
                 }
@@ -379,24 +389,49 @@ impl<'a> Builder<'a> {
 const FREE_TEXTS: [&str; 7] = ["what", "work", "because", "remarks", "remark", "restricted", "not-done"];
 
 /// Returns the fault of an unquoted free text that ` #` ends before its line does.
-fn cut_by_hash(path: &str, text: &str, key: &str, node: &Node, style: ScalarStyle) -> Option<Diagnostic> {
-    if style != ScalarStyle::Plain || !FREE_TEXTS.contains(&key) || node.span.is_empty() {
+///
+/// With it comes the text as it was meant.
+fn cut_by_hash(
+    path: &str,
+    text: &str,
+    key: &str,
+    key_span: &Range<usize>,
+    node: &Node,
+    style: ScalarStyle,
+) -> Option<(Diagnostic, String)> {
+    if style != ScalarStyle::Plain || !FREE_TEXTS.contains(&key) {
         return None;
     }
-    let Value::Text(_) = &node.value else { return None };
-    let rest = text.get(node.span.end..)?.lines().next()?;
+    // A text that begins with the `#` is gone altogether.
+    let (start, stop) = match &node.value {
+        Value::Text(_) => (node.span.start, node.span.end),
+        Value::Null if node.span.is_empty() => {
+            let colon = key_span.end + text.get(key_span.end..)?.lines().next()?.find(':')? + 1;
+            (colon, colon)
+        }
+        _ => return None,
+    };
+    let rest = text.get(stop..)?.lines().next()?;
     if !rest.starts_with([' ', '\t']) || !rest.trim_start().starts_with('#') {
         return None;
     }
-    let end = node.span.end + rest.trim_end().len();
-    let hash = node.span.end + rest.find('#')?;
-    let whole: Vec<&str> = text.get(node.span.start..end)?.lines().map(str::trim).collect();
-    Some(
+    let mut end = stop + rest.trim_end().len();
+    // The bracket around it belongs to the file and not to the text.
+    for (open, close) in [('{', '}'), ('[', ']')] {
+        if rest.trim_end().ends_with(close) && !rest.contains(open) {
+            end -= close.len_utf8();
+        }
+    }
+    let hash = stop + rest.find('#')?;
+    let whole: Vec<&str> = text.get(start..end)?.trim().lines().map(str::trim).collect();
+    let whole = whole.join(" ");
+    Some((
         Diagnostic::fault("text-cut-by-hash", Place::bytes(path, hash..end), format!("`{key}` is cut short by a `#`"))
             .label("everything after # is a comment")
             .help("put the text in quotes; if it is a comment, give it a line of its own")
-            .paste(format!("{key}: {}", quoted(&whole.join(" ")))),
-    )
+            .paste(format!("{key}: {}", quoted(&whole))),
+        whole,
+    ))
 }
 
 fn quoted(text: &str) -> String {
@@ -419,7 +454,10 @@ fn unquoted_colon(text: &str, at: usize, why: &str) -> Option<String> {
 /// a value that begins with a digit.
 pub(super) fn cut_number(front: &Member, key: &str, key_span: &Range<usize>, node: &Node) -> Option<String> {
     let Value::Number(number) = &front.node.value else { return None };
-    let behind_comma = front.node.span.end + 1 == key_span.start;
+    if FREE_TEXTS.contains(&front.key.as_str()) {
+        return None;
+    }
+    let behind_comma = (1..=2).contains(&key_span.start.saturating_sub(front.node.span.end));
     let digits = key.starts_with(|c: char| c.is_ascii_digit());
     let whole = number.bytes().all(|b| b.is_ascii_digit() || b == b'-');
     (behind_comma && digits && whole && node.value == Value::Null).then(|| format!("{number}.{key}"))
