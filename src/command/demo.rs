@@ -2,7 +2,7 @@
 
 use super::Context;
 use super::init::{HOUSEKEEPING, make_empty};
-use super::opened::{Which, open};
+use super::opened::{Which, open_as_of_commit};
 use super::progress;
 use super::record::message;
 use super::report;
@@ -65,7 +65,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     write_logbook(&root, &plan)?;
 
     let named = Context::new(Some(root.clone()), context.given_now())?;
-    let mut opened = open(&named, Which::Committed)?;
+    let mut opened = open_as_of_commit(&named, Which::Committed)?;
     let tally = show::tally(&opened.located(opened.diagnostics.clone()), plan.records.len());
     let summary = report::build(&named, &mut opened, None)?;
     let lines = report::write(&summary, &root.join("reports"), &report::ALL, None)?;

@@ -31,12 +31,22 @@ pub struct Opened {
     pub contents: Contents,
     pub lives: Lives,
     pub diagnostics: Vec<Diagnostic>,
-    /// How many of the diagnostics are of files that could not be read or were altered; the others are of judged records.
-    of_reading: usize,
 }
 
-/// Finds, reads and judges a logbook.
+/// Finds and reads a logbook, and judges it by the clock or the moment given on the command line.
 pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
+    read(context, which, |_| context.now())
+}
+
+/// Finds and reads a logbook, and judges it by the moment of the commit it was read from; files in no commit are judged
+/// by the clock.
+///
+/// What lies in the future must not depend on the day on which the same commit is looked at.
+pub fn open_as_of_commit(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
+    read(context, which, |snapshot| commit_moment(snapshot).unwrap_or(context.now()))
+}
+
+fn read(context: &Context, which: Which<'_>, now: impl Fn(&Snapshot) -> Moment) -> anyhow::Result<Opened> {
     let root = context.find_logbook()?;
     let snapshot = match which {
         Which::WorkingFiles => logbook::read_working_files(&root)?,
@@ -52,9 +62,8 @@ pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
     if !matches!(which, Which::Commit(_)) {
         diagnostics.extend(super::altered::faults(&root, &snapshot, &contents)?);
     }
-    let of_reading = diagnostics.len();
-    diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now: context.now() }));
-    Ok(Opened { root, snapshot, contents, lives, diagnostics, of_reading })
+    diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now: now(&snapshot) }));
+    Ok(Opened { root, snapshot, contents, lives, diagnostics })
 }
 
 impl Opened {
@@ -81,16 +90,6 @@ impl Opened {
     /// Returns the diagnostics with their places found.
     pub fn located(&self, diagnostics: Vec<Diagnostic>) -> Vec<Located> {
         locate(&self.snapshot, diagnostics)
-    }
-
-    /// Judges the records again by the moment of the commit they were read from; files in no commit stay judged by
-    /// the clock.
-    ///
-    /// What lies in the future must not depend on the day on which the same commit is looked at.
-    pub fn judge_by_commit(&mut self) {
-        let Some(now) = self.commit_moment() else { return };
-        self.diagnostics.truncate(self.of_reading);
-        self.diagnostics.extend(rule::judge(&Facts { contents: &self.contents, lives: &self.lives, now }));
     }
 
     /// Takes out every record that has a fault, and tells which and why.
@@ -139,10 +138,14 @@ impl Opened {
 
     /// Returns the moment of the commit the files were read from.
     pub fn commit_moment(&self) -> Option<Moment> {
-        match &self.snapshot.source {
-            logbook::Source::Commit(commit) => Some(Moment(commit.time)),
-            logbook::Source::WorkingFiles { .. } => None,
-        }
+        commit_moment(&self.snapshot)
+    }
+}
+
+fn commit_moment(snapshot: &Snapshot) -> Option<Moment> {
+    match &snapshot.source {
+        logbook::Source::Commit(commit) => Some(Moment(commit.time)),
+        logbook::Source::WorkingFiles { .. } => None,
     }
 }
 

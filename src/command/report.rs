@@ -1,7 +1,7 @@
 //! `pinindex report`: the monthly summary, in every form that was asked for.
 
 use super::Context;
-use super::opened::{Opened, Which, open};
+use super::opened::{Opened, Which, open_as_of_commit};
 use super::typst::{Typeset, typeset};
 use crate::cli::Outcome;
 use crate::diagnostic::{counted, one_line};
@@ -62,7 +62,7 @@ pub const ALL: [Format; 5] = [Format::Pdf, Format::Html, Format::Md, Format::Csv
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let which = arguments.commit.as_deref().map_or(Which::Committed, Which::Commit);
-    let mut opened = open(context, which)?;
+    let mut opened = open_as_of_commit(context, which)?;
     if arguments.commit.is_none() {
         opened.tell_uncounted()?;
     }
@@ -105,7 +105,6 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 /// over. A month that is over is looked back on from its end, one that is not from the moment of the commit.
 pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
     opened.solid_ground()?;
-    opened.judge_by_commit();
     let left_out = opened.without_faulty();
     let site = opened.site()?;
     let built = opened.commit_moment();

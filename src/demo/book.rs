@@ -4,7 +4,8 @@
 
 use super::Planned;
 use crate::logbook::numbered_record_path;
-use crate::record::{Body, Common, Moment, Record};
+use crate::procedure::Procedure;
+use crate::record::{Body, Check, Common, Moment, Record, Results};
 use std::collections::BTreeSet;
 
 /// The records so far.
@@ -41,4 +42,16 @@ impl Book {
 pub fn record(machine: &str, recorded: Moment, by: Vec<String>, body: Body) -> Record {
     let machine = machine.to_owned();
     Record { common: Common { machine, recorded, by, recorded_by: None, corrects: None, remarks: None }, body }
+}
+
+/// Returns a check that followed a procedure, without an emergency start.
+pub fn checked(procedure: &Procedure, started: Moment, finished: Moment, results: Results) -> Check {
+    Check {
+        procedure: procedure.procedure.clone(),
+        revision: procedure.revision,
+        started,
+        finished,
+        emergency_start: false,
+        results,
+    }
 }

@@ -3,7 +3,7 @@
 //! Takes a fault on a machine and what is done about it. Work is done in the workshop's hours; what has to wait for a part
 //! waits. The release comes when its day comes, so that the proving check shows the machine as it then is.
 
-use super::book::record;
+use super::book::{checked, record};
 use super::chance::Chance;
 use super::clock::{after, at, day, days_later, hm, in_workshop, is_working_day, next_working_day};
 use super::elsewhere::Elsewhere;
@@ -12,7 +12,7 @@ use super::trouble::{self, Remedy};
 use super::walk::{Course, Walk};
 use crate::procedure::When;
 use crate::record::kinds::{Instrument, Waited};
-use crate::record::{Body, Check, Date, Fault, FoundDuring, Moment, Release, Repair, Use};
+use crate::record::{Body, Date, Fault, FoundDuring, Moment, Release, Repair, Use};
 use crate::register::Role;
 use chrono::{Datelike, NaiveDate};
 
@@ -272,14 +272,7 @@ impl Walk<'_> {
         let procedure = self.in_force(When::AfterService, today)?;
         let results = self.fill(m, procedure, today, None, chance);
         let finished = after(started, timed(&results) + chance.between(1200, 2400));
-        let check = Check {
-            procedure: procedure.procedure.clone(),
-            revision: procedure.revision,
-            started,
-            finished,
-            emergency_start: false,
-            results,
-        };
+        let check = checked(procedure, started, finished, results);
         let by = vec![biomed.to_owned(), self.person(Role::Provider, today, chance)];
         let recorded = after(finished, chance.between(20, 110));
         Some((self.book.add(record(self.id(m), recorded, by, Body::Check(check))), finished))

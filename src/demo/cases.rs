@@ -2,7 +2,7 @@
 //!
 //! A machine that is away is left out, and the spare that stands in for it takes its cases.
 
-use super::book::record;
+use super::book::{checked, record};
 use super::case::ShownBy;
 use super::clock::{after, at, hm};
 use super::elsewhere::ELSEWHERE;
@@ -67,14 +67,7 @@ impl Walk<'_> {
         }
         let least = timed(&results) + 6 * results.0.len() as i64;
         let finished = after(started, chance.between(110, 260).max(least));
-        let check = Check {
-            procedure: procedure.procedure.clone(),
-            revision: procedure.revision,
-            started,
-            finished,
-            emergency_start: false,
-            results,
-        };
+        let check = checked(procedure, started, finished, results);
         let failed = self.failed(m, &check);
         // Once in a long while a technician signs for what only a provider may confirm.
         if failed.is_none() && by.len() > 1 && chance.in_thousand(3) {

@@ -3,7 +3,7 @@
 //! Technicians go from machine to machine from half past six on, each with the provider of that machine. A check
 //! that shows a fault opens it; what people forget or get wrong is told in [`super::slips`].
 
-use super::book::record;
+use super::book::{checked, record};
 use super::case::ShownBy;
 use super::chance::Chance;
 use super::clock::{after, at, hm, of_day};
@@ -11,7 +11,7 @@ use super::filling::{Broken, one_result, timed};
 use super::trouble::{TROUBLES, Trouble};
 use super::walk::{Course, Walk};
 use crate::procedure::{Procedure, When, asked};
-use crate::record::{Body, Check, Date, Moment, Results};
+use crate::record::{Body, Date, Moment, Results};
 use crate::register::Role;
 use chrono::NaiveDate;
 
@@ -134,14 +134,7 @@ impl<'a> Walk<'a> {
         let (low, high) = if self.copies(m, day) { (360, 400) } else { doing.lasts };
         let least = timed(&results) + 8 * results.0.len() as i64;
         let finished = after(doing.started, chance.between(low, high).max(least));
-        let check = Check {
-            procedure: procedure.procedure.clone(),
-            revision: procedure.revision,
-            started: doing.started,
-            finished,
-            emergency_start: false,
-            results,
-        };
+        let check = checked(procedure, doing.started, finished, results);
         let failed = self.failed(m, &check);
         let recorded = after(finished, chance.between(20, 100));
         let finder = doing.by.first().cloned().unwrap_or_default();

@@ -2,7 +2,6 @@
 
 use super::period::Period;
 use crate::contents::Contents;
-use crate::procedure::When;
 use crate::record::moment::{spoken, start_of_day};
 use crate::record::{Date, Moment};
 use crate::register::{Machine, Site};
@@ -91,11 +90,6 @@ impl<'a> Basis<'a> {
     /// Returns the checks of a machine that were finished in the period.
     pub fn checks(&self, life: &'a Life) -> impl Iterator<Item = &'a CheckDone> {
         life.checks.iter().filter(|check| self.in_period(check.check.finished))
-    }
-
-    /// Returns the checks before use of a machine that were finished in the period: all but those after service.
-    pub fn checks_before_use(&self, life: &'a Life) -> impl Iterator<Item = &'a CheckDone> {
-        self.checks(life).filter(|check| check.when != When::AfterService)
     }
 
     /// Returns every case of every machine that was found before the moment the report looks back from.

@@ -56,11 +56,6 @@ impl Case {
         self.usage == Use::Withheld && self.open_at(moment)
     }
 
-    /// Returns the seconds from found to released; nothing while it is open.
-    pub fn seconds_to_release(&self) -> Option<i64> {
-        self.released.as_ref().map(|r| r.released.seconds_since(self.found))
-    }
-
     /// Returns the works begun at or before a moment, in the order in which they began.
     pub fn works_begun_by(&self, moment: Moment) -> impl Iterator<Item = &Work> {
         self.works.iter().filter(move |work| work.repair.started <= moment)
