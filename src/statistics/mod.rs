@@ -6,7 +6,13 @@
 //! failures and approximations fail there. Digits are the same on every platform: `libm` stands in
 //! for the standard library's logarithm and exponential.
 
+pub mod binomial;
+pub mod comparison;
+pub mod fisher;
+pub mod gaps;
 mod natural;
+mod outcomes;
+pub mod pattern;
 pub mod proportion;
 pub mod rounding;
 pub mod special;
