@@ -183,7 +183,10 @@ fn unit(n: usize, id: String, name: String, location: String, model: &Model, fir
             fitted: owned(model.fitted),
             compliance: model.compliance.map(|c| quantity(c, "mL/cmH2O")),
             limits,
-            finest_step: STEPS.iter().map(|(item, number, decimals, unit)| ((*item).to_owned(), scaled(*number, *decimals, unit))).collect(),
+            finest_step: STEPS
+                .iter()
+                .map(|(item, number, decimals, unit)| ((*item).to_owned(), scaled(*number, *decimals, unit)))
+                .collect(),
             before: Vec::new(),
         },
         weekly: model.weekly,

@@ -142,7 +142,10 @@ mod tests {
         assert_eq!(seen, [("2025-12-31".to_owned(), 2, "isoflurane"), ("2026-05-31".to_owned(), 1, "isoflurane")]);
         let step = |m: &Machine, gas| m.finest_step("pipeline-pressure", Some(gas)).map(ToString::to_string);
         assert_eq!(step(&earlier[0].1, "air").as_deref(), Some("2 psi"));
-        assert_eq!((step(&machine, "air").as_deref(), step(&machine, "oxygen").as_deref()), (Some("5 psi"), Some("1 psi")));
+        assert_eq!(
+            (step(&machine, "air").as_deref(), step(&machine, "oxygen").as_deref()),
+            (Some("5 psi"), Some("1 psi"))
+        );
         assert_eq!(machine.finest_step("suction", None), None);
     }
 }

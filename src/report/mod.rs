@@ -18,6 +18,7 @@ pub mod markdown;
 pub mod notes;
 pub mod period;
 mod proportion;
+pub mod questions;
 mod returns;
 mod summary;
 pub mod typeset;

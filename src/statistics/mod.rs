@@ -14,6 +14,7 @@ mod natural;
 mod outcomes;
 pub mod pattern;
 pub mod proportion;
+pub mod repeats;
 pub mod rounding;
 pub mod special;
 pub mod survival;
