@@ -8,8 +8,9 @@ use crate::report::questions;
 #[derive(clap::Args, Debug)]
 #[group(skip)]
 #[command(after_help = "Example:\n  pinindex questions 2026-10\n  pinindex questions 2026-10 --format html\n\n\
-    The sheet names records that cannot be so as they are written, checks that repeat the one before, and patterns that\n\
-    chance hardly makes. It accuses nobody and ranks nobody, and it is no part of the monthly summary.")]
+    The sheet names records that cannot be so as they are written, checks that repeat the one\n\
+    before, and patterns that chance hardly makes. It accuses nobody and ranks nobody, and it is\n\
+    no part of the monthly summary.")]
 pub struct Arguments {
     #[command(flatten)]
     asked: report::Arguments,

@@ -5,7 +5,7 @@
 //! holds more copies than that explains, because values go together, the share of copies in it counts instead.
 
 use super::Span;
-use super::numbers::{FEWEST_PAIRS, Pair, Series, Stayed, series};
+use super::numbers::{FEWEST_PAIRS, Pair, Series, series};
 use crate::statistics::repeats::{at_least, in_a_row};
 use crate::timeline::{Life, Lives};
 
@@ -94,8 +94,6 @@ fn share_before(series: &Series<'_>) -> f64 {
 
 /// Returns how many values of a check vary, and the chance that all of them stay as they were; nothing when the two
 /// checks have not the same values, when too few vary, and when the machine's history is too short to tell.
-///
-/// A history that is too short is filled up with the other checks of the span: never with the pair itself.
 fn chance(series: &Series<'_>, at: usize, pair: &Pair<'_>) -> Option<(usize, f64)> {
     if !pair.values.keys().eq(pair.before.keys()) {
         return None;
@@ -103,12 +101,7 @@ fn chance(series: &Series<'_>, at: usize, pair: &Pair<'_>) -> Option<(usize, f64
     let mut varying = 0;
     let mut chance = 1.0;
     for place in pair.values.keys() {
-        let mut stayed = Stayed::count(place, &series.earlier);
-        if stayed.of < FEWEST_PAIRS {
-            let others = series.own.iter().enumerate().filter(|(n, _)| *n != at).map(|(_, other)| other);
-            let more = Stayed::count(place, others);
-            stayed = Stayed { same: stayed.same + more.same, of: stayed.of + more.of };
-        }
+        let stayed = series.stayed(place, at);
         if stayed.varies() {
             varying += 1;
             chance *= stayed.chance()?;

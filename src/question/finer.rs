@@ -10,7 +10,7 @@ use crate::record::{Answer, Quantity};
 use crate::timeline::Lives;
 use std::collections::BTreeMap;
 
-/// The readings of one place of one machine that are no whole number of steps.
+/// The readings of one gauge of one machine that are no whole number of steps.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finer {
     pub machine: String,
@@ -18,13 +18,14 @@ pub struct Finer {
     pub step: Quantity,
     /// Reading and record of each.
     pub readings: Vec<(Quantity, String)>,
-    /// How many readings of that place were looked at.
+    /// How many readings of that gauge were looked at.
     pub of: usize,
 }
 
 /// Returns the readings of a span that are finer than their gauge; looked at are those whose gauge is known.
 pub fn asked(contents: &Contents, lives: &Lives, span: &Span) -> Asked<Finer> {
-    let mut found: BTreeMap<(&str, String), Finer> = BTreeMap::new();
+    // A gauge that was changed is another one.
+    let mut found: BTreeMap<(&str, String, String), Finer> = BTreeMap::new();
     for life in lives.values() {
         for done in span.checks(life) {
             let Some(machine) = contents.machine_of(&life.machine, &done.check) else { continue };
@@ -33,12 +34,8 @@ pub fn asked(contents: &Contents, lives: &Lives, span: &Span) -> Asked<Finer> {
                 for reading in result.earlier.iter().chain([&result.answer]).flat_map(readings) {
                     let Some(whole) = is_whole(reading, step) else { continue };
                     let place = place(item, each);
-                    let finer = found.entry((&life.machine, place.clone())).or_insert_with(|| Finer {
-                        machine: life.machine.clone(),
-                        place,
-                        step: step.clone(),
-                        readings: Vec::new(),
-                        of: 0,
+                    let finer = found.entry((&life.machine, place.clone(), step.to_string())).or_insert_with(|| {
+                        Finer { machine: life.machine.clone(), place, step: step.clone(), readings: Vec::new(), of: 0 }
                     });
                     finer.of += 1;
                     if !whole {

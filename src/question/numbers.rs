@@ -71,6 +71,26 @@ pub struct Series<'a> {
     pub earlier: Vec<Pair<'a>>,
     /// Of the span.
     pub own: Vec<Pair<'a>>,
+    /// By place, over the twelve months before.
+    stayed: BTreeMap<String, Stayed>,
+}
+
+impl Series<'_> {
+    /// Returns how often the value of a place stayed the same in the twelve months before.
+    pub fn stayed_before(&self, place: &str) -> Stayed {
+        self.stayed.get(place).copied().unwrap_or_default()
+    }
+
+    /// Returns the same, with the other checks of the span when the twelve months before have too few; never with the
+    /// pair that is asked about.
+    pub fn stayed(&self, place: &str, asked_about: usize) -> Stayed {
+        let mut stayed = self.stayed_before(place);
+        if stayed.of < FEWEST_PAIRS {
+            let others = self.own.iter().enumerate().filter(|(n, _)| *n != asked_about);
+            others.for_each(|(_, pair)| stayed.add(pair, place));
+        }
+        stayed
+    }
 }
 
 /// Returns the series of a machine, one for each procedure.
@@ -82,12 +102,19 @@ pub fn series<'a>(life: &'a Life, span: &Span) -> Vec<Series<'a>> {
             continue;
         }
         let procedure = check.check.procedure.as_str();
-        let empty = || (Series { procedure, earlier: Vec::new(), own: Vec::new() }, None);
+        let empty = || (Series { procedure, earlier: Vec::new(), own: Vec::new(), stayed: BTreeMap::new() }, None);
         let (series, last) = all.entry(procedure).or_insert_with(empty);
         let values = values(&check.check);
         if let Some(before) = last.replace(values.clone()) {
             let pair = Pair { check, values, before };
-            if own { series.own.push(pair) } else { series.earlier.push(pair) }
+            if own {
+                series.own.push(pair);
+            } else {
+                for place in pair.values.keys() {
+                    series.stayed.entry(place.clone()).or_default().add(&pair, place);
+                }
+                series.earlier.push(pair);
+            }
         }
     }
     all.into_values().map(|(series, _)| series).filter(|series| !series.own.is_empty()).collect()
@@ -101,16 +128,12 @@ pub struct Stayed {
 }
 
 impl Stayed {
-    /// Counts over pairs in which both checks have a value at a place.
-    pub fn count<'p>(place: &str, pairs: impl IntoIterator<Item = &'p Pair<'p>>) -> Stayed {
-        let mut stayed = Stayed::default();
-        for pair in pairs {
-            if let (Some(value), Some(before)) = (pair.values.get(place), pair.before.get(place)) {
-                stayed.of += 1;
-                stayed.same += usize::from(value == before);
-            }
+    /// Counts a pair in which both checks have a value at a place.
+    fn add(&mut self, pair: &Pair<'_>, place: &str) {
+        if let (Some(value), Some(before)) = (pair.values.get(place), pair.before.get(place)) {
+            self.of += 1;
+            self.same += usize::from(value == before);
         }
-        stayed
     }
 
     /// Returns whether the value ever changed.

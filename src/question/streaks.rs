@@ -6,7 +6,7 @@
 //! readings, and neither way finds anything in it.
 
 use super::Span;
-use super::numbers::{Pair, Stayed, Value, series};
+use super::numbers::{Pair, Value, series};
 use crate::statistics::pattern::longest_run_p;
 use crate::statistics::repeats::in_a_row;
 use crate::timeline::Lives;
@@ -39,7 +39,7 @@ pub fn looked_at(lives: &Lives, span: &Span) -> Vec<(Streak, f64)> {
                 let readings: Vec<(&Value, &Pair<'_>)> =
                     series.own.iter().filter_map(|pair| Some((pair.values.get(place)?, pair))).collect();
                 // Enough of a history, or nothing is known of how the gauge moves.
-                let Some(repeat) = Stayed::count(place, &series.earlier).chance() else { continue };
+                let Some(repeat) = series.stayed_before(place).chance() else { continue };
                 let mut counts: BTreeMap<&Value, u64> = BTreeMap::new();
                 for (value, _) in &readings {
                     *counts.entry(value).or_default() += 1;
