@@ -307,7 +307,9 @@ fn without_a_history_no_repeat_is_weighed() {
     let questions = logbook.asked();
     assert_eq!((questions.copies.len(), questions.streaks.len(), questions.marks.len()), (0, 0, 0));
     let sheet = logbook.sheet();
-    assert!(sheet.contains("There is nothing to ask about in November 2026."), "{sheet}");
+    assert!(sheet.contains("Of what could be looked at in November 2026, nothing is worth asking about."), "{sheet}");
+    // Nothing found among nothing looked at is no nought.
+    assert!(sheet.contains("| Copies | too little data |"), "{sheet}");
     assert!(
         sheet.contains("No check could be looked at") && sheet.contains("No reading could be looked at"),
         "{sheet}"

@@ -20,6 +20,11 @@ const WHY: [&str; 3] = [
     "Look at the machine, its gauges and the form first. Nothing here is counted by person. The sheet is no part of the binder unless the hospital wants it there.",
 ];
 
+/// What would be enough to look for copies and patterns.
+const TOO_FEW_CHECKS: &str =
+    "that takes 20 checks or more by the same procedure on the same machine, with at least two values that vary";
+const TOO_FEW_READINGS: &str = "streaks take ten readings of an item and 20 in the twelve months before; fifth marks take 50 readings, 50 on other machines, and a stated step of the gauge";
+
 /// How each kind of question is found.
 const METHODS: [&str; 8] = [
     "Shorter than its holds: the times held in a check, failed tries included, are longer together than the check lasted, counted once for each person who did it. Times written to the whole minute may be a minute off. Looked at: checks in which something is held for a time.",
@@ -58,43 +63,81 @@ fn first(basis: &Basis<'_>, questions: &Questions) -> Section {
         questions.short.questions.len() + questions.places.asked.questions.len() + questions.finer.questions.len();
     let copies = asked(&questions.copies);
     let patterns = asked(&questions.streaks) + asked(&questions.marks);
-    let tile = |label: &str, n: usize, detail: String| Tile { label: label.to_owned(), value: n.to_string(), detail };
+    // Nothing found among nothing looked at is no nought.
+    let tile = |label: &str, n: usize, looked_at: usize, detail: String| Tile {
+        label: label.to_owned(),
+        value: if looked_at == 0 { "too little data".to_owned() } else { n.to_string() },
+        detail,
+    };
+    let series = questions.copies.len();
+    let (streaks, marks) = (questions.streaks.len(), questions.marks.len());
+    let certain = questions.short.looked_at + questions.places.asked.looked_at + questions.finer.looked_at;
     let mut blocks = vec![Block::Tiles(vec![
         tile(
             "Not possible as written",
             impossible,
+            certain,
             "a check shorter than its holds, one person in two places, a reading finer than its gauge".to_owned(),
         ),
         tile(
             "Copies",
             copies,
-            format!(
-                "{} with more checks equal to the one before than chance makes, of {} looked at",
-                if copies == 1 { "series" } else { "series of checks" },
-                questions.copies.len()
-            ),
+            series,
+            match series {
+                0 => TOO_FEW_CHECKS.to_owned(),
+                n => format!("of {n} series of checks, with more checks equal to the one before than chance makes"),
+            },
         ),
         tile(
             "Patterns",
             patterns,
-            format!(
-                "of {} series of readings looked at for streaks and {} for fifth marks",
-                questions.streaks.len(),
-                questions.marks.len()
-            ),
+            streaks + marks,
+            match (streaks, marks) {
+                (0, 0) => TOO_FEW_READINGS.to_owned(),
+                _ => format!("of {streaks} series of readings looked at for streaks and {marks} for fifth marks"),
+            },
         ),
     ])];
     let words = basis.period.words();
     blocks.push(match questions.count() {
-        0 => Block::Paragraph(format!("There is nothing to ask about in {words}.")),
+        0 => Block::Paragraph(format!("Of what could be looked at in {words}, nothing is worth asking about.")),
         n => Block::Paragraph(format!(
             "{} about the records of {words} {} worth asking.",
             counted(n, "question"),
             if n == 1 { "is" } else { "are" }
         )),
     });
+    blocks.extend(list(&heads(basis, questions), Clone::clone));
     blocks.extend(WHY.map(|text| Block::Paragraph(text.to_owned())));
     Section { id: "why".to_owned(), title: "What is worth asking about".to_owned(), blocks, new_page: false }
+}
+
+/// Returns every question in a few words, for page one.
+fn heads(basis: &Basis<'_>, questions: &Questions) -> Vec<String> {
+    let machine = |id: &str| basis.machine(id);
+    let item = |id: &str, place: &str| format!("{}, {}", basis.machine(id), basis.item(place));
+    let short = &questions.short.questions;
+    let places = &questions.places.asked.questions;
+    let copies = questions.copies.iter().filter(|c| c.asked());
+    let streaks = questions.streaks.iter().filter(|s| s.asked());
+    let marks = questions.marks.iter().filter(|m| m.asked());
+    (short.iter().map(|q| format!("{}: a check shorter than the times held in it", machine(&q.machine))))
+        .chain(places.iter().map(|q| {
+            let sure = if q.certain { "" } else { "perhaps " };
+            format!("{} and {}: {sure}one person in two places", machine(&q.machines[0]), machine(&q.machines[1]))
+        }))
+        .chain(questions.finer.questions.iter().map(|q| {
+            format!("{}: {} finer than the gauge", item(&q.machine, &q.place), counted(q.readings.len(), "reading"))
+        }))
+        .chain(copies.map(|c| {
+            let n = counted(c.what.copies.len(), "check");
+            format!("{}: {n} equal to the one before in every number", machine(&c.what.machine))
+        }))
+        .chain(streaks.map(|s| {
+            format!("{}: the same reading {} times in a row", item(&s.what.machine, &s.what.place), s.what.longest)
+        }))
+        .chain(marks.map(|m| format!("{}: readings on every fifth mark", item(&m.what.machine, &m.what.place))))
+        .collect()
 }
 
 fn impossible(basis: &Basis<'_>, questions: &Questions) -> Section {
@@ -201,10 +244,7 @@ fn copied(basis: &Basis<'_>, copies: &[Weighed<Copies>]) -> Section {
     let by_chance: f64 = copies.iter().map(|c| c.what.by_chance).sum();
     let mut blocks = Vec::new();
     if looked_at == 0 {
-        blocks.push(Block::Paragraph(
-            "No check could be looked at: that takes about a month of checks of the same machine and procedure, with at least two values that vary."
-                .to_owned(),
-        ));
+        blocks.push(Block::Paragraph(format!("No check could be looked at: {TOO_FEW_CHECKS}.")));
     } else {
         blocks.push(Block::Paragraph(format!(
             "{} looked at; {equal} equal to the one before in every number; at most {} expected by chance.",
@@ -302,7 +342,7 @@ fn patterns(basis: &Basis<'_>, questions: &Questions) -> Section {
 
 fn weighed<T>(all: &[Weighed<T>], thing: &str) -> Block {
     Block::Paragraph(match (all.len(), asked(all)) {
-        (0, _) => "None could be looked at: there are too few readings.".to_owned(),
+        (0, _) => format!("None could be looked at: {TOO_FEW_READINGS}."),
         (n, 0) => format!("{n} {thing} looked at; none to ask about. By chance at most 1 sheet in 20 has any."),
         (n, k) => format!(
             "{n} {thing} looked at; {} below, at most {} of them expected by chance.",
@@ -326,25 +366,32 @@ fn methods(basis: &Basis<'_>) -> Section {
 }
 
 fn figures(questions: &Questions) -> Vec<Figure> {
-    let of =
-        |figure: &str, k: usize, n: usize, note: &str| Figure { n: Some(n as u64), ..count(figure, "all", k, note) };
+    // Among nothing looked at, nobody knows how many there are.
+    let of = |figure: &str, k: usize, n: usize, otherwise: &str, note: &str| {
+        let counted = Figure { n: Some(n as u64), ..count(figure, "all", k, note) };
+        if n > 0 { counted } else { Figure { k: None, value: None, state: otherwise.to_owned(), ..counted } }
+    };
+    let (finer, places) = (&questions.finer, &questions.places.asked);
     let mut figures = vec![
         of(
             "checks-shorter-than-holds",
             questions.short.questions.len(),
             questions.short.looked_at,
+            "not-recorded",
             "of the checks with a time held; none by chance",
         ),
         of(
             "person-in-two-places",
-            questions.places.asked.questions.len(),
-            questions.places.asked.looked_at,
+            places.questions.len(),
+            places.looked_at,
+            "not-recorded",
             "overlaps among the checks, repairs and services; none by chance",
         ),
         of(
             "readings-finer-than-gauge",
-            questions.finer.questions.iter().map(|f| f.readings.len()).sum(),
-            questions.finer.looked_at,
+            finer.questions.iter().map(|f| f.readings.len()).sum(),
+            finer.looked_at,
+            "not-recorded",
             "of the readings whose gauge has a stated step; none by chance",
         ),
     ];
@@ -352,23 +399,31 @@ fn figures(questions: &Questions) -> Vec<Figure> {
         let id = format!("{}/{}", c.what.machine, c.what.procedure);
         let asked = if c.asked() { "worth asking about" } else { "not asked about" };
         let note = format!("equal to the check before, {asked}; at most {} by chance", at_most(c.what.by_chance));
-        figures.push(Figure {
-            n: Some(c.what.looked_at as u64),
-            ..count("copied-checks", &id, c.what.copies.len(), note)
-        });
+        let copies = count("copied-checks", &id, c.what.copies.len(), note);
+        figures.push(Figure { n: Some(c.what.looked_at as u64), ..copies });
     }
-    figures.push(of(
-        "streaks",
-        asked(&questions.streaks),
-        questions.streaks.len(),
-        "series of readings with a streak worth asking about",
-    ));
-    figures.push(of(
-        "fifth-marks",
-        asked(&questions.marks),
-        questions.marks.len(),
-        "series of readings with fifth marks worth asking about",
-    ));
+    for (figure, k, n, note) in [
+        (
+            "series-with-copies",
+            asked(&questions.copies),
+            questions.copies.len(),
+            "series of checks with copies worth asking about",
+        ),
+        (
+            "streaks",
+            asked(&questions.streaks),
+            questions.streaks.len(),
+            "series of readings with a streak worth asking about",
+        ),
+        (
+            "fifth-marks",
+            asked(&questions.marks),
+            questions.marks.len(),
+            "series of readings with fifth marks worth asking about",
+        ),
+    ] {
+        figures.push(of(figure, k, n, "too-little-data", note));
+    }
     figures
 }
 
