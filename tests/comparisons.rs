@@ -197,7 +197,7 @@ fn power_agrees_with_summing_all_pairs() {
 fn rates_agree_with_scipy() {
     let mut draw = Draw::from(1940);
     let mut questions = Vec::new();
-    for _ in 0..2500 {
+    for _ in 0..1200 {
         let limit = [4, 20, 400, 20_000][draw.below(4) as usize];
         let time = |draw: &mut Draw| 0.5 + draw.below(100_000) as f64 / 16.0;
         let (t1, t2) = (time(&mut draw), time(&mut draw));
@@ -219,7 +219,7 @@ fn rates_agree_with_scipy() {
 }
 
 #[test]
-fn power_of_a_ratio_agrees_with_summing_all_totals() {
+fn power_of_a_ratio_agrees_with_summing_all_pairs() {
     let mut questions = Vec::new();
     for (rate, t1, t2) in [(0.01, 365.0, 1825.0), (0.002, 30.0, 330.0), (0.1, 365.0, 1825.0), (0.01, 900.0, 100.0)] {
         for ratio in [0.0, 0.5, 1.0, 2.0, 3.0, 5.0] {
@@ -239,7 +239,7 @@ fn power_of_a_ratio_agrees_with_summing_all_totals() {
 fn adjusted_values_agree_with_statsmodels() {
     let mut draw = Draw::from(1979);
     let mut questions = vec![json!({"ask": "adjust", "p": [0.0]}), json!({"ask": "adjust", "p": [1.0, 1.0, 0.0, 0.5]})];
-    for _ in 0..1500 {
+    for _ in 0..200 {
         // Few steps, so that many values are equal.
         let steps = [4, 20, 1_000_000][draw.below(3) as usize];
         let p: Vec<f64> =
@@ -284,11 +284,11 @@ fn spans_agree_with_scipy() {
 #[test]
 fn runs_agree_with_counting_in_whole_numbers() {
     let mut draw = Draw::from(2009);
-    let sets: [&[u64]; 6] = [&[9, 5, 2], &[60, 1, 1], &[40, 30], &[15, 12, 9], &[8, 8, 8, 8], &[3, 3, 3, 3, 3]];
+    let sets: [&[u64]; 6] = [&[9, 5, 2], &[60, 1, 1], &[40, 30], &[15, 10, 6], &[5, 5, 5, 5], &[3, 3, 3, 3, 3]];
     let mut sets: Vec<Vec<u64>> = sets.iter().map(|set| set.to_vec()).collect();
-    for _ in 0..120 {
+    for _ in 0..80 {
         let values = 1 + draw.below(4);
-        let most = [0, 60, 40, 14, 6][values as usize];
+        let most = [0, 60, 40, 9, 4][values as usize];
         sets.push((0..values).map(|_| 1 + draw.below(most)).collect());
     }
     let questions: Vec<Value> = sets
@@ -307,5 +307,5 @@ fn runs_agree_with_counting_in_whole_numbers() {
             bounds += 1;
         }
     }
-    assert!(exact > 300, "{exact} exact, {bounds} bounds");
+    assert!(exact > 250, "{exact} exact, {bounds} bounds");
 }

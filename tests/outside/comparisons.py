@@ -9,7 +9,7 @@ quiet      failed, total, n, level: the counts without a signal by scipy's p-val
            count falls outside them
 power      n1, n2, share, ratio, level: the sum over all pairs of counts that matter
 rates      k1, t1, k2, t2, confidence: p and limits from scipy's binomial test and its interval
-ratio      rate, t1, t2, ratio, level: the power of that test, total by total
+ratio      rate, t1, t2, ratio, level: the power of that test, pair by pair
 adjust     p: statsmodels' Holm and Benjamini-Hochberg
 span       last, span, before, exposure: scipy's beta distribution
 checks     last, span, before, checks: scipy's hypergeometric distribution
@@ -25,8 +25,8 @@ from math import comb, factorial
 try:
     import numpy
     from mpmath import mp, mpf
+    from scipy.special import gammaln
     from scipy.stats import beta, binom, binomtest, fisher_exact, hypergeom, poisson
-    from statsmodels.stats.multitest import multipletests
 except ImportError as missing:
     sys.exit(f"the Python package `{missing.name}` is missing")
 
@@ -88,18 +88,27 @@ def no_likelier(p):
 
 
 def likely(distribution):
-    """Returns the counts outside which 1e-18 at most is left on either side."""
-    return numpy.arange(max(0, int(distribution.ppf(1e-18)) - 1), int(distribution.isf(1e-18)) + 2)
+    """Returns the counts outside which less than 1e-18 is left on either side."""
+    mean, sd = float(distribution.mean()), float(distribution.std())
+    return numpy.arange(max(0, int(mean - 12 * sd)), int(mean + 12 * sd) + 40)
+
+
+def ln_choose(n, k):
+    return gammaln(n + 1) - gammaln(k + 1) - gammaln(n - k + 1)
 
 
 def power(n1, n2, share, ratio, level):
     first, second = binom(n1, min(1, ratio * share)), binom(n2, share)
     counts1, counts2 = likely(first), likely(second)
+    counts1, counts2 = counts1[counts1 <= n1], counts2[counts2 <= n2]
+    weights1, weights2 = first.pmf(counts1), second.pmf(counts2)
     found = 0.0
     for failed in range(counts1[0] + counts2[0], counts1[-1] + counts2[-1] + 1):
         k = numpy.arange(max(0, failed - n2), min(failed, n1) + 1)
-        signals = k[no_likelier(hypergeom(n1 + n2, failed, n1).pmf(k)) < level]
-        found += float(numpy.sum(first.pmf(signals) * second.pmf(failed - signals)))
+        p = no_likelier(numpy.exp(ln_choose(n1, k) + ln_choose(n2, failed - k) - ln_choose(n1 + n2, failed)))
+        signals = k[p < level]
+        signals = signals[numpy.isin(signals, counts1) & numpy.isin(failed - signals, counts2)]
+        found += float(numpy.sum(weights1[signals - counts1[0]] * weights2[failed - signals - counts2[0]]))
     return {"power": found}
 
 
@@ -114,18 +123,20 @@ def rates(k1, t1, k2, t2, confidence):
 
 
 def ratio(rate, t1, t2, ratio, level):
-    totals = poisson(rate * (ratio * t1 + t2))
-    null, true = t1 / (t1 + t2), ratio * t1 / (ratio * t1 + t2)
-    found = 0.0
-    for total in likely(totals):
-        k = numpy.arange(total + 1)
-        at_null = binom(total, null)
-        p = 2 * numpy.minimum(at_null.cdf(k), at_null.sf(k - 1))
-        found += float(totals.pmf(total) * numpy.sum(binom(total, true).pmf(k[p < level])))
-    return {"power": found}
+    first, second = poisson(rate * ratio * t1), poisson(rate * t2)
+    k1, k2 = numpy.meshgrid(likely(first), likely(second), indexing="ij")
+    share = t1 / (t1 + t2)
+    p = 2 * numpy.minimum(binom.cdf(k1, k1 + k2, share), binom.sf(k1 - 1, k1 + k2, share))
+    weights = numpy.outer(first.pmf(k1[:, 0]), second.pmf(k2[0]))
+    return {"power": float(numpy.sum(weights[p < level]))}
 
 
 def adjust(p):
+    # Only here: it takes seconds to load.
+    try:
+        from statsmodels.stats.multitest import multipletests
+    except ImportError as missing:
+        sys.exit(f"the Python package `{missing.name}` is missing")
     by = lambda method: [float(value) for value in multipletests(p, method=method)[1]]
     return {"holm": by("holm"), "hochberg": by("fdr_bh")}
 
