@@ -6,7 +6,13 @@ use std::collections::HashMap;
 
 /// Returns the number of orders of the values that are left without a run, after `length` times the
 /// value `last`; all orders if `run` is 0.
-fn orders(left: &mut Vec<u64>, last: usize, length: u64, run: u64, seen: &mut HashMap<(Vec<u64>, usize, u64), f64>) -> f64 {
+fn orders(
+    left: &mut Vec<u64>,
+    last: usize,
+    length: u64,
+    run: u64,
+    seen: &mut HashMap<(Vec<u64>, usize, u64), f64>,
+) -> f64 {
     if left.iter().all(|&count| count == 0) {
         return 1.0;
     }
@@ -36,8 +42,17 @@ fn counted(counts: &[u64], run: u64) -> f64 {
 #[test]
 fn runs_agree_with_counting_all_orders() {
     let sets: [&[u64]; 11] = [
-        &[1], &[3], &[4, 1], &[2, 2], &[3, 3, 2], &[5, 3, 1], &[1, 1, 1, 1, 1, 1], &[9, 7], &[10, 3, 2, 1],
-        &[6, 6, 6], &[4, 4, 4, 4, 0],
+        &[1],
+        &[3],
+        &[4, 1],
+        &[2, 2],
+        &[3, 3, 2],
+        &[5, 3, 1],
+        &[1, 1, 1, 1, 1, 1],
+        &[9, 7],
+        &[10, 3, 2, 1],
+        &[6, 6, 6],
+        &[4, 4, 4, 4, 0],
     ];
     for counts in sets {
         for run in 1..=10 {
@@ -54,6 +69,13 @@ fn a_rare_run_keeps_its_digits() {
     let expected = (0..12).fold(49.0, |ways, i| ways / (60 - i) as f64 * (i + 1) as f64);
     let ours = longest_run_p(&counts, 12).unwrap();
     assert!((ours / expected - 1.0).abs() < 1e-12, "{ours:e}, expected {expected:e}");
+}
+
+#[test]
+fn seven_alike_in_a_row_among_sixteen() {
+    // Nine of one value and seven others: 288 of the C(16, 9) = 11440 placements.
+    let ours = longest_run_p(&[9, 3, 2, 1, 1], 7).unwrap();
+    assert!((ours - 288.0 / 11440.0).abs() < 1e-14, "{ours}");
 }
 
 #[test]
