@@ -115,7 +115,7 @@ impl Logbook {
         assert_eq!(faults, []);
         let lives = timeline::lives(&contents);
         let site = contents.site.as_ref().unwrap();
-        let period = Period::month(month).unwrap();
+        let period = Period::named(month).unwrap();
         report::build(&Basis {
             site,
             contents: &contents,

@@ -15,13 +15,14 @@ use std::path::{Path, PathBuf};
 /// Make the monthly summary as PDF, HTML, Markdown, CSV and JSON
 #[derive(clap::Args, Debug)]
 #[command(
-    after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-10 --format html,csv --output binder\n\n\
+    after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-Q3 --format html,csv --output binder\n\n\
     The report is built from the last commit, or from the one named with --commit.\n\
-    Of a month that is over, the same commit gives the same report. PDF needs the typst program on PATH."
+    Of a period that is over, the same commit gives the same report. PDF needs the typst program on PATH."
 )]
 pub struct Arguments {
-    /// The month, such as 2026-10 [default: the last full month]
-    #[arg(value_name = "MONTH")]
+    /// A month (2026-10), a quarter (2026-Q3), a year (2026) or a span (2026-02..2026-07, 2026-02-10..2026-03-09)
+    /// [default: the last full month]
+    #[arg(value_name = "PERIOD")]
     period: Option<String>,
 
     /// The folder to write to [default: reports/ in the logbook]
@@ -101,20 +102,24 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 
 /// Counts and words the report of a period.
 ///
-/// The clock, or the moment on the command line, only says which month is the last full one and whether a month is
-/// over. A month that is over is looked back on from its end, one that is not from the moment of the commit.
+/// The clock, or the moment on the command line, only says which month is the last full one and whether a period is
+/// over. A period that is over is looked back on from its end, one that is not from the moment of the commit.
 pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
     opened.solid_ground()?;
     let left_out = opened.without_faulty();
     let site = opened.site()?;
     let built = opened.commit_moment();
     let period = match period {
-        Some(text) => Period::month(text).ok_or_else(|| {
-            Trouble::new(format!("`{text}` is not a month"), "write year and month, such as `pinindex report 2026-10`")
+        Some(text) => Period::named(text).ok_or_else(|| {
+            Trouble::new(
+                format!("`{text}` is not a period"),
+                "write a month, a quarter, a year, or a first and a last one: `pinindex report 2026-10`, `2026-Q3`, \
+                 `2026`, `2026-02..2026-07`, `2026-02-10..2026-03-09`",
+            )
         })?,
         None => last_full_month(context.now(), site)?,
     };
-    // A moment on the command line before that of the commit asks for the month as it stood then.
+    // A moment on the command line before that of the commit asks for the period as it stood then.
     let records_end = match (built, context.given_now()) {
         (Some(built), Some(given)) => built.min(given),
         (Some(built), None) => built,
@@ -124,7 +129,7 @@ pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> an
     if Date(as_of.date_in(site.time_zone)) < period.first {
         return Err(Trouble::new(
             format!("{} has not begun in this logbook's history", period.words()),
-            "ask for an earlier month",
+            "ask for an earlier period",
         )
         .into());
     }
@@ -145,8 +150,8 @@ pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> an
 }
 
 fn last_full_month(moment: Moment, site: &crate::register::Site) -> anyhow::Result<Period> {
-    Period::containing(Date(moment.date_in(site.time_zone)))
-        .and_then(Period::before)
+    Period::month_of(Date(moment.date_in(site.time_zone)))
+        .and_then(Period::month_before)
         .context("there is no month before this one")
 }
 

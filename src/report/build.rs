@@ -2,12 +2,14 @@
 
 use super::basis::Basis;
 use super::document::{About, Report};
+use super::tally::Tally;
 use super::{cases, changes, expected, failures, limits, notes, returns, summary};
 
 /// Counts and words everything once. The renderers add nothing.
 pub fn build(basis: &Basis<'_>) -> Report {
-    let days = expected::counted_days(basis);
-    let failed = failures::counted_failures(basis);
+    let tally = Tally::of(basis);
+    let days = expected::counted_days(basis, &tally);
+    let failed = failures::counted_failures(basis, &tally);
     let returned = returns::counted_returns(basis);
     let mut sections = vec![summary::section(basis, &days, &failed, &returned)];
     let mut figures = Vec::new();

@@ -3,12 +3,11 @@
 use super::basis::Basis;
 use super::document::{Block, Column, Figure, Section, Table};
 use super::proportion::count;
+use super::tally::Tally;
 use crate::diagnostic::counted;
 use crate::procedure::When;
 use crate::record::Date;
-use crate::register::Calendar;
-use crate::timeline::{DayState, expected_days};
-use chrono::Datelike;
+use crate::timeline::DayState;
 
 /// One machine's days of the period.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -49,24 +48,25 @@ pub struct Expected {
 /// Counts the days of every machine.
 ///
 /// Expected = done + incomplete + missing; days withheld and days not over yet are apart.
-pub fn counted_days(basis: &Basis<'_>) -> Expected {
-    let calendar = basis.contents.calendars.get(&basis.period.first.0.year());
+pub fn counted_days(basis: &Basis<'_>, tally: &Tally<'_>) -> Expected {
+    let calendar = tally.has_calendars(basis.period);
     let mut machines = Vec::new();
-    for (id, _, life) in basis.machines() {
-        let known = calendar.is_some_and(|calendar| names(calendar, id));
+    for (id, _, _) in basis.machines() {
+        let known = tally.is_known(id, basis.period);
         let mut days = MachineDays { machine: id.to_owned(), known, ..MachineDays::default() };
-        for day in expected_days(basis.contents, life, basis.period.first, basis.period.after, basis.as_of) {
+        for day in tally.days(id, basis.period) {
             if known && !day.expected {
                 days.extra += usize::from(day.state != DayState::Withheld);
                 continue;
             }
             days.expected += usize::from(!matches!(day.state, DayState::Withheld | DayState::NotYet));
-            match day.state {
+            match &day.state {
                 DayState::Done { late, .. } => {
                     days.done += 1;
-                    days.late += usize::from(late);
+                    days.late += usize::from(*late);
                 }
                 DayState::Incomplete { path, completed_after_patient, .. } => {
+                    let (path, completed_after_patient) = (path.clone(), *completed_after_patient);
                     days.incomplete.push(LeftIncomplete { date: day.date, path, completed_after_patient });
                 }
                 DayState::Missing => days.missing.push(day.date),
@@ -76,8 +76,7 @@ pub fn counted_days(basis: &Basis<'_>) -> Expected {
         }
         machines.push(days);
     }
-    let mut total =
-        MachineDays { machine: "All machines".to_owned(), known: calendar.is_some(), ..MachineDays::default() };
+    let mut total = MachineDays { machine: "All machines".to_owned(), known: calendar, ..MachineDays::default() };
     for days in machines.iter().filter(|days| days.known == total.known) {
         total.expected += days.expected;
         total.done += days.done;
@@ -88,19 +87,15 @@ pub fn counted_days(basis: &Basis<'_>) -> Expected {
         total.missing.extend(&days.missing);
         total.incomplete.extend(days.incomplete.iter().cloned());
     }
-    Expected { machines, total, calendar: calendar.is_some() }
-}
-
-/// Returns whether a calendar says of a machine when it is expected; an empty list of weekdays says it too.
-fn names(calendar: &Calendar, machine: &str) -> bool {
-    calendar.weekly.contains_key(machine) || calendar.also.iter().any(|also| also.machines.iter().any(|m| m == machine))
+    Expected { machines, total, calendar }
 }
 
 /// Returns the whole in one sentence.
 pub fn sentence(expected: &Expected) -> String {
     let MachineDays { expected: n, done, late, missing, incomplete, withheld, .. } = &expected.total;
     if !expected.calendar {
-        return "There is no calendar for this year, so the number of checks expected is unknown.".to_owned();
+        return "There is no calendar for every year of the period, so the number of checks expected is unknown."
+            .to_owned();
     }
     let mut parts = vec![format!("{done} of {n} checks expected before the first case were done")];
     parts.push(format!("{late} of them written down late"));

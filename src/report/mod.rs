@@ -20,6 +20,7 @@ pub mod period;
 mod proportion;
 mod returns;
 mod summary;
+pub mod tally;
 pub mod typeset;
 pub mod words;
 

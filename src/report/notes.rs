@@ -71,9 +71,9 @@ fn provenance(basis: &Basis<'_>) -> Vec<String> {
         Some(built) => vec![
             format!("Commit {} of {}.", built.commit, basis.clock(built.time)),
             if basis.period_is_over() {
-                "The month was over when this report was made, so it looks back from the end of the month. Made again at any later time from the same commit, with the same version of the program, it is the same to the byte."
+                "The period was over when this report was made, so it looks back from the end of the period. Made again at any later time from the same commit, with the same version of the program, it is the same to the byte."
             } else {
-                "The month was not over when this report was made, so it looks back from the moment of the commit, or from an earlier one that was asked for. Made again from the same commit after the end of the month, it looks back from that end."
+                "The period was not over when this report was made, so it looks back from the moment of the commit, or from an earlier one that was asked for. Made again from the same commit after the end of the period, it looks back from that end."
             }
             .to_owned(),
             "Whether a record's time lies in the future is judged by the moment of the commit, not by a clock.".to_owned(),

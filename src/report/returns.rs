@@ -51,11 +51,11 @@ pub fn counted_returns(basis: &Basis<'_>) -> Returns {
 /// Returns the day of the first record, when it lies within the twelve months to the end of the period.
 fn since(basis: &Basis<'_>) -> Option<Date> {
     let first = basis.contents.counting().map(|filed| filed.record.when()).min()?;
-    Some(basis.day(first)).filter(|day| *day > basis.period.year_before())
+    Some(basis.day(first)).filter(|day| *day > basis.period.twelve_months().first)
 }
 
 fn cohort<'a>(basis: &Basis<'a>) -> impl Iterator<Item = &'a Case> {
-    let first = basis.period.year_before();
+    let first = basis.period.twelve_months().first;
     let zone = basis.site.time_zone;
     basis.cases().filter(move |case| case.usage == Use::Withheld && Date(case.found.date_in(zone)) >= first)
 }
