@@ -7,6 +7,7 @@
 //! for the standard library's logarithm and exponential.
 
 mod natural;
+pub mod normal;
 pub mod proportion;
 pub mod rounding;
 pub mod special;
