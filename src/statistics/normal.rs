@@ -8,7 +8,7 @@
 use std::f64::consts::{FRAC_1_SQRT_2, PI, SQRT_2};
 
 /// What the f64 nearest to 1/sqrt(2) is short of it.
-const REST_OF_FRAC_1_SQRT_2: f64 = -4.833_646_656_726_456_5e-17;
+const REST_OF_FRAC_1_SQRT_2: f64 = -4.833_646_656_726_457e-17;
 
 /// Steps of the root search. The start is good to 5e-4, and each step cubes the error.
 const ROOT_STEPS: u32 = 3;
