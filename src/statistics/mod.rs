@@ -6,10 +6,16 @@
 //! failures and approximations fail there. Digits are the same on every platform: `libm` stands in
 //! for the standard library's logarithm and exponential.
 
+pub mod binomial;
+pub mod comparison;
 pub mod covered;
+pub mod fisher;
+pub mod gaps;
 mod inversions;
 mod natural;
 pub mod normal;
+mod outcomes;
+pub mod pattern;
 pub mod proportion;
 pub mod rounding;
 pub mod slope;
