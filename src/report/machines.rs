@@ -29,7 +29,7 @@ pub struct Beside {
     pub others: Rated,
     /// The rate as a multiple of the others', with its limits; nothing where the others have no fault.
     pub ratio: Option<f64>,
-    pub lower: Option<f64>,
+    pub lower: f64,
     pub upper: Option<f64>,
     /// The chance of such a difference, adjusted by Holm for the number of machines.
     pub p: f64,
@@ -62,7 +62,7 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<Comparison> {
         .filter_map(|id| Some((id.clone(), tally.counts(span, Some(id)).rated?)))
         .filter(|(_, rated)| rated.machine_days > 0)
         .collect();
-    known.sort();
+    known.sort_by(|(a, _), (b, _)| a.cmp(b));
     if known.len() < 2 {
         return None;
     }
@@ -87,6 +87,7 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<Comparison> {
         .then(|| {
             power_of_ratio(all.faults as f64 / total, middle, total - middle, 2.0, LEVEL / known.len() as f64)
         })
+        .flatten()
         .map(|found| 1.0 - found);
     let tests = vec![Test { what: format!("{} machines against the others", known.len()), false_alarm: LEVEL }];
     let pooled = matches!(drawn, Some(Shrunken::Pooled { .. }));
@@ -111,7 +112,7 @@ fn beside(id: &str, own: Rated, all: Rated, drawn: Option<(f64, Option<Interval>
         own,
         others,
         ratio: comparison.as_ref().and_then(|one| one.ratio),
-        lower: comparison.as_ref().and_then(|one| one.lower),
+        lower: comparison.as_ref().map_or(0.0, |one| one.lower),
         upper: comparison.as_ref().and_then(|one| one.upper),
         p: comparison.map_or(1.0, |one| one.p),
         drawn,
@@ -129,13 +130,12 @@ impl Beside {
 
     /// Returns how many times as many faults it has as the others, with limits: `3.1 times (95 % interval 1.6 to 5.9)`.
     pub fn times(&self) -> String {
-        let outward = |limit: Option<f64>, up: bool| match limit {
-            Some(limit) if up => format!("{:.1}", (limit * 10.0 - 1e-9).ceil() / 10.0),
-            Some(limit) => format!("{:.1}", (limit * 10.0 + 1e-9).floor() / 10.0),
-            None if up => "no bound".to_owned(),
-            None => "0.0".to_owned(),
+        let (lower, upper) = (self.lower, self.upper.unwrap_or(self.lower));
+        let (lower, upper) = rate_outward(Interval { lower, upper }, 1.0, 1);
+        let limits = match self.upper {
+            Some(_) => format!("95 % interval {lower} to {upper}"),
+            None => format!("95 % interval from {lower} up, without a bound"),
         };
-        let limits = format!("95 % interval {} to {}", outward(self.lower, false), outward(self.upper, true));
         match self.ratio {
             Some(ratio) => format!("{ratio:.1} times the others' rate, {limits}"),
             None => format!("no multiple of the others' rate, which is 0; {limits}"),

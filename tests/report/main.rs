@@ -8,5 +8,6 @@
     reason = "a test reads its files, and stops at what it did not expect"
 )]
 
+mod counts;
 mod edges;
 mod small_logbook;
