@@ -6,8 +6,10 @@
 //! failures and approximations fail there. Digits are the same on every platform: `libm` stands in
 //! for the standard library's logarithm and exponential.
 
+pub mod gamma;
 mod natural;
 pub mod normal;
+pub mod poisson;
 pub mod proportion;
 pub mod rounding;
 pub mod special;
