@@ -11,6 +11,7 @@ mod natural;
 pub mod normal;
 pub mod poisson;
 pub mod proportion;
+pub mod rate;
 pub mod rounding;
 pub mod special;
 pub mod survival;
