@@ -6,6 +6,7 @@
 //! failures and approximations fail there. Digits are the same on every platform: `libm` stands in
 //! for the standard library's logarithm and exponential.
 
+pub mod funnel;
 pub mod gamma;
 mod natural;
 pub mod normal;
