@@ -118,7 +118,9 @@ fn beside(id: &str, own: Rated, all: Rated, drawn: Option<(f64, Option<Interval>
         drawn,
         inner: target.and_then(|target| funnel::limits(target, own_days, CONFIDENCE)),
         outer: target.and_then(|target| funnel::limits(target, own_days, FUNNEL)),
-        side: target.map_or(Side::Within, |target| funnel::outside(own.faults, target, own_days, FUNNEL)),
+        side: target
+            .and_then(|target| funnel::outside(own.faults, target, own_days, FUNNEL))
+            .unwrap_or(Side::Within),
     }
 }
 

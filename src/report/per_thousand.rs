@@ -24,7 +24,7 @@ impl Rated {
 
     /// Returns the rate per 1000 machine-days.
     pub fn rate(self) -> String {
-        rate(self.faults, self.machine_days, PER as u64, 1)
+        rate(self.faults, self.machine_days as f64, PER, 1)
     }
 
     /// Returns a sentence: `5 faults in 180 machine-days: 27.8 per 1000 (95 % interval 9.0 to 64.9)`.
