@@ -47,7 +47,7 @@ pub fn probability(k: u64, n: u64, share: f64) -> Option<f64> {
         return Some(power_of(at.value, at.rest, n));
     }
     let between = n as f64 / (k as f64 * (n - k) as f64);
-    Some(libm::exp(ln_kernel(at, k, n - k)) * between)
+    Some((libm::exp(ln_kernel(at, k, n - k)) * between).min(1.0))
 }
 
 /// Returns the probability that at most `k` of `n` trials fail when each fails with probability

@@ -146,7 +146,8 @@ pub fn benjamini_hochberg(p: &[f64]) -> Vec<f64> {
     let mut adjusted = vec![1.0; p.len()];
     let mut smallest: f64 = 1.0;
     for (rank, &index) in order.iter().enumerate().rev() {
-        smallest = smallest.min(values[index] * p.len() as f64 / (rank + 1) as f64);
+        // The quotient first: it is at least 1, so that rounding puts no answer below its value.
+        smallest = smallest.min(values[index] * (p.len() as f64 / (rank + 1) as f64));
         adjusted[index] = smallest;
     }
     adjusted

@@ -151,22 +151,20 @@ impl Outcomes {
     }
 
     /// Returns the counts from the first to the last for which [`Self::no_likelier`] is at least
-    /// `level`. They have no gap, since that number rises to the peak and falls after it.
+    /// `level`. They have no gap, since that number rises to the peak, where it is 1, and falls
+    /// after it.
     pub(super) fn quiet(&self, level: f64) -> (u64, u64) {
-        self.counts_where(|index| self.no_likelier_at(index) >= level)
+        let first = first_where(0, self.peak, |index| self.no_likelier_at(index) >= level);
+        let after = first_where(self.peak + 1, self.probability.len(), |index| self.no_likelier_at(index) < level);
+        (self.first + first as u64, self.first + after as u64 - 1)
     }
 
     /// Returns the counts from the first to the last for which twice the smaller tail is at least
-    /// `level`.
+    /// `level`. The median is always one of them.
     pub(super) fn quiet_by_doubling(&self, level: f64) -> (u64, u64) {
-        let quiet = |index: usize| 2.0 * self.at_most[index].min(self.at_least[index]) >= level;
-        self.counts_where(quiet)
-    }
-
-    /// Returns the first and last count of a condition that holds around the peak.
-    fn counts_where(&self, holds: impl Fn(usize) -> bool) -> (u64, u64) {
-        let first = first_where(0, self.peak, &holds);
-        let after = first_where(self.peak + 1, self.probability.len(), |index| !holds(index));
+        let last = self.probability.len() - 1;
+        let first = first_where(0, last, |index| 2.0 * self.at_most[index] >= level);
+        let after = first_where(first + 1, last + 1, |index| 2.0 * self.at_least[index] < level);
         (self.first + first as u64, self.first + after as u64 - 1)
     }
 
