@@ -7,10 +7,14 @@
 //! for the standard library's logarithm and exponential.
 
 pub mod covered;
+pub mod funnel;
+pub mod gamma;
 mod inversions;
 mod natural;
 pub mod normal;
+pub mod poisson;
 pub mod proportion;
+pub mod rate;
 pub mod rounding;
 pub mod slope;
 pub mod special;
