@@ -37,6 +37,8 @@ pub(super) fn tails(n: usize) -> Option<Vec<f64>> {
         sum += *chance;
         *chance = f64::min(sum, 1.0);
     }
+    // Every row has none or more, whatever the sum was rounded to.
+    chances[0] = 1.0;
     Some(chances)
 }
 

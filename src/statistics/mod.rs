@@ -9,6 +9,7 @@
 pub mod covered;
 pub mod funnel;
 pub mod gamma;
+pub mod growth;
 mod inversions;
 mod natural;
 pub mod normal;
@@ -19,3 +20,4 @@ pub mod rounding;
 pub mod slope;
 pub mod special;
 pub mod survival;
+pub mod trend;
