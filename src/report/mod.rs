@@ -17,6 +17,7 @@ mod limits;
 pub mod markdown;
 pub mod notes;
 pub mod period;
+pub mod picture;
 mod proportion;
 mod returns;
 mod summary;
@@ -25,5 +26,5 @@ pub mod words;
 
 pub use basis::{Basis, BuiltFrom, LeftOut};
 pub use build::build;
-pub use document::{Align, Block, Column, Report, Section, Table, Tile};
+pub use document::{Align, Block, Column, Picture, Report, Section, Table, Tile};
 pub use period::Period;
