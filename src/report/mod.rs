@@ -21,6 +21,7 @@ pub mod markdown;
 pub mod notes;
 mod per_thousand;
 pub mod period;
+pub mod picture;
 mod proportion;
 mod repeats;
 mod returns;
@@ -34,5 +35,5 @@ pub mod words;
 
 pub use basis::{Basis, BuiltFrom, LeftOut};
 pub use build::build;
-pub use document::{Align, Block, Column, Report, Section, Table, Tile};
+pub use document::{Align, Block, Column, Picture, Report, Section, Table, Tile};
 pub use period::Period;
