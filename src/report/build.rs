@@ -2,11 +2,11 @@
 
 use super::basis::Basis;
 use super::document::{About, Report};
-use super::tally::Tally;
 use super::summary::Counted;
+use super::tally::Tally;
 use super::{
-    cases, changes, downtime, expected, failures, items, limits, machines, notes, repeats, returns, services, side_by_side,
-    signals, summary,
+    cases, changes, downtime, expected, failures, items, limits, machines, notes, repeats, returns, services,
+    side_by_side, signals, summary,
 };
 
 /// Counts and words everything once. The renderers add nothing.

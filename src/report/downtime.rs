@@ -80,9 +80,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
     let mut all = Downtime::default();
     let machines: Vec<(String, String, Downtime)> = basis
         .machines()
-        .map(|(id, machine, life)| {
-            (id.to_owned(), basis.machine(id), downtime(basis, machine, life, basis.period))
-        })
+        .map(|(id, machine, life)| (id.to_owned(), basis.machine(id), downtime(basis, machine, life, basis.period)))
         .collect();
     machines.iter().for_each(|(_, _, one)| all.add(*one));
     for (id, name, one) in machines.iter().cloned().chain([("all".to_owned(), "All machines".to_owned(), all)]) {

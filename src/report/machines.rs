@@ -4,8 +4,9 @@
 //! it has moved. Few faults cannot tell machines apart, and then the report says so and says what it would have missed.
 
 use super::basis::Basis;
-use super::document::{Block, Column, Figure, Section, Table};
+use super::document::{Block, Column, Figure, Picture, Section, Table};
 use super::per_thousand;
+use super::picture::{Funnel, FunnelRow, Range};
 use super::proportion::CONFIDENCE;
 use super::signals::{Test, times_in_hundred};
 use super::tally::{Rated, Tally};
@@ -72,11 +73,8 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<Comparison> {
     });
     let units: Vec<(u64, f64)> = known.iter().map(|(_, one)| (one.faults, one.machine_days as f64)).collect();
     let drawn = shrunken(&units, CONFIDENCE);
-    let mut machines: Vec<Beside> = known
-        .iter()
-        .enumerate()
-        .map(|(at, (id, own))| beside(id, *own, all, drawn_rate(drawn.as_ref(), at)))
-        .collect();
+    let mut machines: Vec<Beside> =
+        known.iter().enumerate().map(|(at, (id, own))| beside(id, *own, all, drawn_rate(drawn.as_ref(), at))).collect();
     let adjusted = holm(&machines.iter().map(|machine| machine.p).collect::<Vec<_>>());
     machines.iter_mut().zip(adjusted).for_each(|(machine, p)| machine.p = p);
     let mut exposures: Vec<u64> = known.iter().map(|(_, one)| one.machine_days).collect();
@@ -84,9 +82,7 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<Comparison> {
     let middle = exposures[exposures.len() / 2] as f64;
     let total = all.machine_days as f64;
     let missed = (all.faults > 0 && total > middle)
-        .then(|| {
-            power_of_ratio(all.faults as f64 / total, middle, total - middle, 2.0, LEVEL / known.len() as f64)
-        })
+        .then(|| power_of_ratio(all.faults as f64 / total, middle, total - middle, 2.0, LEVEL / known.len() as f64))
         .flatten()
         .map(|found| 1.0 - found);
     let tests = vec![Test { what: format!("{} machines against the others", known.len()), false_alarm: LEVEL }];
@@ -102,8 +98,7 @@ fn drawn_rate(drawn: Option<&Shrunken>, at: usize) -> Option<(f64, Option<Interv
 }
 
 fn beside(id: &str, own: Rated, all: Rated, drawn: Option<(f64, Option<Interval>)>) -> Beside {
-    let others =
-        Rated { faults: all.faults - own.faults, machine_days: all.machine_days - own.machine_days };
+    let others = Rated { faults: all.faults - own.faults, machine_days: all.machine_days - own.machine_days };
     let (own_days, other_days) = (own.machine_days as f64, others.machine_days as f64);
     let comparison = rates(own.faults, own_days, others.faults, other_days, CONFIDENCE);
     let target = (other_days > 0.0).then(|| others.faults as f64 / other_days).filter(|target| *target > 0.0);
@@ -118,9 +113,7 @@ fn beside(id: &str, own: Rated, all: Rated, drawn: Option<(f64, Option<Interval>
         drawn,
         inner: target.and_then(|target| funnel::limits(target, own_days, CONFIDENCE)),
         outer: target.and_then(|target| funnel::limits(target, own_days, FUNNEL)),
-        side: target
-            .and_then(|target| funnel::outside(own.faults, target, own_days, FUNNEL))
-            .unwrap_or(Side::Within),
+        side: target.and_then(|target| funnel::outside(own.faults, target, own_days, FUNNEL)).unwrap_or(Side::Within),
     }
 }
 
@@ -192,15 +185,49 @@ pub fn section(basis: &Basis<'_>, comparison: Option<&Comparison>) -> (Section, 
     let figures = comparison
         .machines
         .iter()
-        .map(|machine| per_thousand::figure(Some(machine.own), "faults-per-1000-machine-days-by-machine", &machine.machine))
+        .map(|machine| {
+            per_thousand::figure(Some(machine.own), "faults-per-1000-machine-days-by-machine", &machine.machine)
+        })
         .collect();
-    let mut blocks: Vec<Block> = sentences(basis, comparison).into_iter().map(Block::Paragraph).collect();
-    blocks.push(table(basis, comparison));
+    let mut sentences = sentences(basis, comparison);
+    let reads = sentences.remove(0);
+    let mut blocks = vec![Block::Picture(Picture {
+        id: "machines".to_owned(),
+        caption: "Faults of each machine beside those of the others".to_owned(),
+        reads,
+        drawing: funnel_of(basis, comparison).draw(),
+        table: table(basis, comparison),
+    })];
+    blocks.extend(sentences.into_iter().map(Block::Paragraph));
     (Section { id: "machines".to_owned(), title, blocks, new_page: false }, figures)
 }
 
+fn funnel_of(basis: &Basis<'_>, comparison: &Comparison) -> Funnel {
+    let range = |interval: Interval| Range { low: interval.lower * 1000.0, high: interval.upper * 1000.0 };
+    let row = |machine: &Beside| FunnelRow {
+        name: basis.machine(&machine.machine),
+        count: format!("{} in {} days", machine.own.faults, machine.own.machine_days),
+        estimate: machine.own.estimate(),
+        target: (machine.others.machine_days > 0)
+            .then(|| machine.others.faults as f64 * 1000.0 / machine.others.machine_days as f64),
+        narrow: machine.inner.map(range),
+        wide: machine.outer.map(range),
+        outside: machine.side != Side::Within,
+    };
+    Funnel {
+        axis: "faults per 1000 machine-days".to_owned(),
+        dot: "rate with its 95 % interval".to_owned(),
+        narrow: "95 of 100 machines like the others".to_owned(),
+        wide: "998 of 1000".to_owned(),
+        target: "rate of the others".to_owned(),
+        outside: "outside 998 of 1000".to_owned(),
+        empty: "too few machine-days".to_owned(),
+        machines: comparison.machines.iter().map(row).collect(),
+    }
+}
+
 /// Returns the numbers behind the picture.
-pub fn table(basis: &Basis<'_>, comparison: &Comparison) -> Block {
+fn table(basis: &Basis<'_>, comparison: &Comparison) -> Table {
     let row = |machine: &Beside| {
         let mut cells = machine.own.cells();
         cells.insert(0, basis.machine(&machine.machine));
@@ -218,12 +245,13 @@ pub fn table(basis: &Basis<'_>, comparison: &Comparison) -> Block {
     };
     let mut columns = vec![Column::left("Machine")];
     columns.extend(
-        ["Faults", "Machine-days", "per 1000", "95 % from", "to", "Times the others", "p", "Drawn to all"].map(Column::right),
+        ["Faults", "Machine-days", "per 1000", "95 % from", "to", "Times the others", "p", "Drawn to all"]
+            .map(Column::right),
     );
-    Block::Table(Table {
+    Table {
         caption: "Faults per 1000 machine-days by machine".to_owned(),
         columns,
         rows: comparison.machines.iter().map(row).collect(),
         total: false,
-    })
+    }
 }

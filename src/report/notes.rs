@@ -100,18 +100,12 @@ const DEFINITIONS: [(&str, &str); 24] = [
         "Fault that came back",
         "A fault on the same item of the same machine, found within 30 days of a release. Of the faults released in the twelve months only those count whose 30 days are over.",
     ),
-    (
-        "Cause",
-        "What the last repair of a fault names, of the faults found in the twelve months that had a repair.",
-    ),
+    ("Cause", "What the last repair of a fault names, of the faults found in the twelve months that had a repair."),
     (
         "Planned service",
         "Due on the day that the service before it named; in time when it was finished on or before that day. One that fell due is counted in the period of its day.",
     ),
-    (
-        "Counts and hours",
-        "A census of what was recorded, not a sample: they carry no interval.",
-    ),
+    ("Counts and hours", "A census of what was recorded, not a sample: they carry no interval."),
     (
         "Verdict",
         "Computed from the readings by the revision of the procedure that the check followed and the limits of the machine on that day. It is not stored in the records.",

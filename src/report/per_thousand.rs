@@ -1,6 +1,7 @@
 //! Faults per 1000 machine-days in words: never without its counts, never without its limits.
 
 use super::document::Figure;
+use super::picture::Estimate;
 use super::proportion::CONFIDENCE;
 use super::tally::Rated;
 use crate::diagnostic::counted;
@@ -22,6 +23,16 @@ impl Rated {
         Some(rate_outward(interval, PER, 1))
     }
 
+    /// Returns rate and limits per 1000 machine-days, for a picture; nothing when there are too few machine-days.
+    pub fn estimate(self) -> Option<Estimate> {
+        if self.machine_days < FEWEST_DAYS {
+            return None;
+        }
+        let interval = garwood(self.faults, self.machine_days as f64, CONFIDENCE)?;
+        let value = self.faults as f64 * PER / self.machine_days as f64;
+        Some(Estimate { value, low: interval.lower * PER, high: interval.upper * PER })
+    }
+
     /// Returns the rate per 1000 machine-days.
     pub fn rate(self) -> String {
         rate(self.faults, self.machine_days as f64, PER, 1)
@@ -37,7 +48,10 @@ impl Rated {
         match self.limits() {
             None => format!("{counts}: too few machine-days for a rate, {FEWEST_DAYS} are needed"),
             Some((_, upper)) if self.faults == 0 => {
-                format!("no fault in {} machine-days; rates up to {upper} per 1000 remain compatible with that (95 % limits)", self.machine_days)
+                format!(
+                    "no fault in {} machine-days; rates up to {upper} per 1000 remain compatible with that (95 % limits)",
+                    self.machine_days
+                )
             }
             Some((lower, upper)) => {
                 format!("{counts}: {} per 1000 (95 % interval {lower} to {upper})", self.rate())

@@ -26,15 +26,11 @@ pub fn section(basis: &Basis<'_>, tally: &Tally<'_>) -> (Section, Vec<Figure>) {
     }
     let note = match tally.since.filter(|since| *since > basis.period.twelve_months_before().first) {
         Some(since) => format!("The logbook's first record is of {since}; nothing before it is counted."),
-        None => "A difference between columns is not yet a change: see the intervals, and the section after this one.".to_owned(),
+        None => "A difference between columns is not yet a change: see the intervals, and the section after this one."
+            .to_owned(),
     };
     let blocks = vec![
-        Block::Table(Table {
-            caption: "The figures side by side".to_owned(),
-            columns,
-            rows: cells,
-            total: false,
-        }),
+        Block::Table(Table { caption: "The figures side by side".to_owned(), columns, rows: cells, total: false }),
         Block::Paragraph(note),
     ];
     let title = "This period, the year so far, and the year before".to_owned();

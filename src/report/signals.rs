@@ -5,8 +5,9 @@
 //! failures a month, and no lower limit at all.
 
 use super::basis::Basis;
-use super::document::{Block, Column, Figure, Section, Table};
+use super::document::{Block, Column, Figure, Picture, Section, Table};
 use super::period::Period;
+use super::picture::{Range, Strip, StripMonth};
 use super::proportion::Share;
 use super::tally::{Counts, Tally};
 use crate::diagnostic::counted;
@@ -46,9 +47,16 @@ pub enum Outcome {
     /// Too few checks or new faults to say anything.
     TooLittle,
     /// Not told apart; how often a doubled share would be missed, between 0 and 1.
-    CouldNotTell { p: f64, missed: f64 },
-    More { p: f64 },
-    Fewer { p: f64 },
+    CouldNotTell {
+        p: f64,
+        missed: f64,
+    },
+    More {
+        p: f64,
+    },
+    Fewer {
+        p: f64,
+    },
 }
 
 /// A month of the strip.
@@ -177,12 +185,11 @@ fn last_faults(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<LastFaults> {
     let all = elapsed(span.last());
     let until_last = elapsed(last);
     let until_before = before.map_or(0, elapsed);
-    let machine_days = until_last - before.map_or(0, |day| elapsed(day).saturating_sub(by_day.get(&day).copied().unwrap_or(0)));
+    let machine_days =
+        until_last - before.map_or(0, |day| elapsed(day).saturating_sub(by_day.get(&day).copied().unwrap_or(0)));
     let faults_before = n as u64 - LAST;
     let enough = faults_before >= FEWEST_FAULTS && until_before > 0;
-    let p = enough
-        .then(|| gaps::last_span(LAST, machine_days as f64, faults_before, until_before as f64))
-        .flatten();
+    let p = enough.then(|| gaps::last_span(LAST, machine_days as f64, faults_before, until_before as f64)).flatten();
     let quiet_p = (n as u64 >= FEWEST_FAULTS && until_last > 0)
         .then(|| gaps::unfinished_gap((all - until_last) as f64, n as u64, until_last as f64))
         .flatten();
@@ -304,8 +311,41 @@ pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
     (Section { id: "signals".to_owned(), title, blocks, new_page: false }, figures)
 }
 
+/// Returns the strip of thirteen months for page one. Its numbers stand in the section, which has room for them.
+pub fn strip(basis: &Basis<'_>, signals: &Signals) -> Block {
+    let month = |month: &Month| {
+        let outside = month.quiet.is_some_and(|(low, high)| month.share.k < low || high < month.share.k);
+        let percent = |k: u64| k as f64 * 100.0 / month.share.n as f64;
+        StripMonth {
+            name: month.month.first.0.format("%b").to_string(),
+            year: month.month.first.0.format("%Y").to_string(),
+            count: month.share.k.to_string(),
+            of: format!("of {}", month.share.n),
+            estimate: month.share.estimate(),
+            quiet: month.quiet.map(|(low, high)| Range { low: percent(low), high: percent(high) }),
+            outside,
+            current: basis.period.contains(month.month.last()),
+        }
+    };
+    let strip = Strip {
+        axis: "% of checks".to_owned(),
+        dot: "share with its 95 % interval".to_owned(),
+        quiet: "not signalled against the other months".to_owned(),
+        outside: "signalled".to_owned(),
+        empty: "no checks".to_owned(),
+        months: signals.strip.iter().map(month).collect(),
+    };
+    Block::Picture(Picture {
+        id: "new-faults-by-month".to_owned(),
+        caption: "Checks before use that found a new fault, thirteen months".to_owned(),
+        reads: signals.against_before.sentence(&basis.period.words(), "the twelve months before"),
+        drawing: strip.draw(),
+        table: Table { caption: String::new(), columns: Vec::new(), rows: Vec::new(), total: false },
+    })
+}
+
 /// Returns the numbers behind the strip.
-pub fn table(signals: &Signals) -> Block {
+fn table(signals: &Signals) -> Block {
     let row = |month: &Month| {
         let mut cells = month.share.cells();
         cells.insert(0, month.month.words());

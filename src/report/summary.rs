@@ -55,9 +55,7 @@ pub fn section(basis: &Basis<'_>, counted: &Counted<'_>) -> Section {
         )));
     }
     blocks.push(Block::Tiles(tiles(basis, counted)));
-    blocks.push(Block::Paragraph(
-        counted.signals.against_before.sentence(&basis.period.words(), "the twelve months before"),
-    ));
+    blocks.push(super::signals::strip(basis, &counted.signals));
     blocks.push(Block::Heading("Needs a decision".to_owned()));
     let mut decisions = decisions(basis, counted);
     let more = decisions.len().saturating_sub(DECISIONS);
@@ -73,7 +71,7 @@ pub fn section(basis: &Basis<'_>, counted: &Counted<'_>) -> Section {
     if basis.machines().count() <= MACHINES {
         blocks.push(machines(basis));
     }
-    blocks.push(Block::Paragraph(false_alarms(counted)));
+    blocks.push(Block::Paragraph(format!("Ranges in brackets are 95 % intervals. {}", false_alarms(counted))));
     Section { id: "summary".to_owned(), title: "Summary".to_owned(), blocks, new_page: false }
 }
 
@@ -115,10 +113,15 @@ fn tiles(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<Tile> {
     let states: Vec<(String, &'static str)> = basis
         .machines()
         .filter(|(_, machine, _)| machine.in_use_on(basis.day(basis.last_moment())))
-        .filter_map(|(id, _, life)| Some((basis.machine(id), state(&status(basis.contents, life, basis.last_moment())?))))
+        .filter_map(|(id, _, life)| {
+            Some((basis.machine(id), state(&status(basis.contents, life, basis.last_moment())?)))
+        })
         .collect();
-    let away: Vec<String> =
-        states.iter().filter(|(_, state)| *state != IN_SERVICE).map(|(name, state)| format!("{name} {state}")).collect();
+    let away: Vec<String> = states
+        .iter()
+        .filter(|(_, state)| *state != IN_SERVICE)
+        .map(|(name, state)| format!("{name} {state}"))
+        .collect();
     vec![
         Tile {
             label: "Machines in service".to_owned(),
@@ -204,11 +207,18 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
         list.push(compared.sentence("the last three months", "the ten before"));
     }
     if let Some(last) = counted.signals.last_faults.as_ref().filter(|last| last.signals(basis.period)) {
-        list.push(format!("Three faults within {}, faster than before", crate::diagnostic::counted(last.machine_days as usize, "machine-day")));
+        list.push(format!(
+            "Three faults within {}, faster than before",
+            crate::diagnostic::counted(last.machine_days as usize, "machine-day")
+        ));
     }
     for machine in counted.comparison.iter().flat_map(|comparison| &comparison.machines) {
         if machine.signals() && machine.ratio.is_none_or(|ratio| ratio > 1.0) {
-            list.push(format!("{}: more faults than the other machines, {}", basis.machine(&machine.machine), machine.times()));
+            list.push(format!(
+                "{}: more faults than the other machines, {}",
+                basis.machine(&machine.machine),
+                machine.times()
+            ));
         }
     }
     for (case, later) in counted.repeats.pairs.iter().filter(|(_, later)| basis.in_period(later.found)) {
@@ -230,7 +240,9 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
         }
     }
     if !expected.calendar {
-        list.push("Write a calendar for every year of the period, so that the number of checks expected is known".to_owned());
+        list.push(
+            "Write a calendar for every year of the period, so that the number of checks expected is known".to_owned(),
+        );
     }
     for days in &expected.machines {
         if expected.calendar && !days.known {

@@ -100,11 +100,7 @@ pub fn at_least(k: u64, n: u64, share: f64) -> Option<f64> {
 pub fn test(k: u64, n: u64, share: f64) -> Option<Rareness> {
     let at = checked(n, share).filter(|_| k <= n)?;
     let outcomes = Outcomes::binomial(n, share, FAR);
-    Some(Rareness {
-        two_sided: outcomes.no_likelier(k),
-        greater: upper_tail(k, n, at)?,
-        less: lower_tail(k, n, at)?,
-    })
+    Some(Rareness { two_sided: outcomes.no_likelier(k), greater: upper_tail(k, n, at)?, less: lower_tail(k, n, at)? })
 }
 
 /// Returns the probability of at most `k` of `n` at a share of which the complement is known too.

@@ -52,11 +52,7 @@ pub fn fisher(k1: u64, n1: u64, k2: u64, n2: u64) -> Option<Rareness> {
         return None;
     }
     let outcomes = Outcomes::hypergeometric(total, k1 + k2, n1, FAR);
-    Some(Rareness {
-        two_sided: outcomes.no_likelier(k1),
-        greater: outcomes.at_least(k1),
-        less: outcomes.at_most(k1),
-    })
+    Some(Rareness { two_sided: outcomes.no_likelier(k1), greater: outcomes.at_least(k1), less: outcomes.at_most(k1) })
 }
 
 /// Returns the counts of failures in a group of `n` at which the two-sided test of [`fisher`] against

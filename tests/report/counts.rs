@@ -139,7 +139,8 @@ fn services_are_counted_by_the_day_on_which_they_fell_due() {
     let mut logbook = Logbook::new();
     let mut service = |when: &str, due: &str| {
         let finished = moment(when);
-        let fields = format!("started: \"{finished}\"\nfinished: \"{finished}\"\nwork: as the maker says\nnext-due: {due}");
+        let fields =
+            format!("started: \"{finished}\"\nfinished: \"{finished}\"\nwork: as the maker says\nnext-due: {due}");
         logbook.record("service", when, &fields)
     };
     // Due on 10 November and done on the 10th; due on the 20th, done on the 21st; due on the 29th and not done.

@@ -143,7 +143,10 @@ fn only_work_that_had_begun_counts_and_only_waiting_that_fits_is_taken_from_it()
         &logbook.november(),
         "Response 2 h; work 3 h; waiting during the work 1 h; waiting before or between the work 20 h; open for 25 d 14 h at the end of the period.",
     );
-    assert!(pinindex::report::markdown::render(&logbook.november()).contains("Every fault that withheld a machine in this time"));
+    assert!(
+        pinindex::report::markdown::render(&logbook.november())
+            .contains("Every fault that withheld a machine in this time")
+    );
 }
 
 #[test]

@@ -6,7 +6,13 @@ use std::collections::HashMap;
 
 /// Returns the number of orders of the values that are left without a run, after `length` times the
 /// value `last`; all orders if `run` is 0.
-fn orders(left: &mut Vec<u64>, last: usize, length: u64, run: u64, seen: &mut HashMap<(Vec<u64>, usize, u64), f64>) -> f64 {
+fn orders(
+    left: &mut Vec<u64>,
+    last: usize,
+    length: u64,
+    run: u64,
+    seen: &mut HashMap<(Vec<u64>, usize, u64), f64>,
+) -> f64 {
     if left.iter().all(|&count| count == 0) {
         return 1.0;
     }
@@ -36,8 +42,17 @@ fn counted(counts: &[u64], run: u64) -> f64 {
 #[test]
 fn runs_agree_with_counting_all_orders() {
     let sets: [&[u64]; 11] = [
-        &[1], &[3], &[4, 1], &[2, 2], &[3, 3, 2], &[5, 3, 1], &[1, 1, 1, 1, 1, 1], &[9, 7], &[10, 3, 2, 1],
-        &[6, 6, 6], &[4, 4, 4, 4, 0],
+        &[1],
+        &[3],
+        &[4, 1],
+        &[2, 2],
+        &[3, 3, 2],
+        &[5, 3, 1],
+        &[1, 1, 1, 1, 1, 1],
+        &[9, 7],
+        &[10, 3, 2, 1],
+        &[6, 6, 6],
+        &[4, 4, 4, 4, 0],
     ];
     for counts in sets {
         for run in 1..=10 {
