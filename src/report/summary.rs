@@ -262,8 +262,16 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
     list
 }
 
+/// The most days that a line of page one names; a section names them all.
+const DAYS: usize = 6;
+
+/// Returns days for a line: each of a few, else how many and the last of them.
 fn short_dates<'a>(dates: impl Iterator<Item = &'a Date>) -> String {
-    dates.map(|date| date.0.format("%-d %b").to_string()).collect::<Vec<_>>().join(", ")
+    let dates: Vec<String> = dates.map(|date| date.0.format("%-d %b").to_string()).collect();
+    match dates.last() {
+        Some(last) if dates.len() > DAYS => format!("{} days, the last of them {last}", dates.len()),
+        _ => dates.join(", "),
+    }
 }
 
 /// Returns the faults open at the end: first those that are open still, then those that were released after it.
