@@ -14,5 +14,6 @@ pub mod poisson;
 pub mod proportion;
 pub mod rate;
 pub mod rounding;
+pub mod shrinkage;
 pub mod special;
 pub mod survival;
