@@ -11,6 +11,7 @@ mod lists;
 mod parts;
 mod sums;
 
+pub use figures::hours;
 pub use lists::{open_cases, released_after};
 pub use parts::parts;
 
@@ -136,6 +137,16 @@ pub fn median_words(returns: &Returns) -> String {
         None if returns.found == 0 => "no faults".to_owned(),
         None => "too few to say".to_owned(),
     }
+}
+
+/// Returns what the median is taken from, with its limits, for the line below it.
+pub fn median_detail(returns: &Returns) -> String {
+    let limits = median_interval_words(returns).map_or(String::new(), |limits| format!(", 95 % interval {limits}"));
+    let span = match returns.since {
+        Some(since) => format!("since {since}"),
+        None => "over 12 months".to_owned(),
+    };
+    format!("estimated median {span}{limits}, from {} released and {} open", returns.released, returns.open)
 }
 
 /// Returns the limits of the median in words, to stand after "95 % interval"; nothing when there is no median.
