@@ -2,9 +2,10 @@
 //!
 //! Takes the basis, gives the section and its figures. Looks at the faults that withheld a machine and were found in the
 //! twelve months to the end of the period: by the day they were found, not the day they were released, since choosing by
-//! release would pick the short ones. `estimates` estimates, `parts` and `sums` say where the time went, `figures` puts
+//! release would pick the short ones. `estimates` estimates, `curve` draws, `parts` and `sums` say where the time went, `figures` puts
 //! numbers into digits, `lists` names faults one by one.
 
+mod curve;
 pub mod estimates;
 pub mod figures;
 mod lists;
@@ -189,7 +190,10 @@ fn span(returns: &Returns) -> String {
 pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     let mut blocks = vec![Block::Paragraph(sentence(returns))];
     match &returns.estimates {
-        Some(estimates) => blocks.push(Block::Table(estimates_table(returns, estimates))),
+        Some(estimates) => {
+            blocks.push(Block::Table(estimates_table(returns, estimates)));
+            blocks.push(curve::picture(returns, estimates));
+        }
         None if returns.found > 0 => blocks.push(lists::every_case(basis, cohort(basis).collect())),
         None => {}
     }
