@@ -6,8 +6,12 @@
 //! failures and approximations fail there. Digits are the same on every platform: `libm` stands in
 //! for the standard library's logarithm and exponential.
 
+pub mod covered;
+mod inversions;
 mod natural;
+pub mod normal;
 pub mod proportion;
 pub mod rounding;
+pub mod slope;
 pub mod special;
 pub mod survival;
