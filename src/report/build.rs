@@ -3,7 +3,7 @@
 use super::basis::Basis;
 use super::document::{About, Report};
 use super::tally::Tally;
-use super::{cases, changes, expected, failures, limits, notes, returns, summary};
+use super::{cases, changes, drift, expected, failures, limits, notes, returns, summary};
 
 /// Counts and words everything once. The renderers add nothing.
 pub fn build(basis: &Basis<'_>) -> Report {
@@ -11,6 +11,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
     let days = expected::counted_days(basis, &tally);
     let failed = failures::counted_failures(basis, &tally);
     let returned = returns::counted_returns(basis);
+    let drifts = drift::counted_drifts(basis);
     let mut sections = vec![summary::section(basis, &days, &failed, &returned)];
     let mut figures = Vec::new();
     for (section, more) in [
@@ -18,6 +19,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
         failures::section(basis, &failed),
         cases::section(basis),
         returns::section(basis, &returned),
+        drift::section(basis, &drifts),
         changes::section(basis),
     ] {
         sections.push(section);

@@ -9,6 +9,7 @@ mod cases;
 mod changes;
 pub mod coverage;
 pub mod document;
+pub mod drift;
 mod expected;
 mod failures;
 pub mod figures;

@@ -69,6 +69,36 @@ pub fn percent(k: u64, n: u64, decimals: u32) -> String {
     with_point(below + up, decimals)
 }
 
+/// Returns both limits in their own unit with that many decimals: the lower one rounded down, the upper one rounded up.
+///
+/// As in [`percent_outward`], a limit that is a decimal of that length already stays what it is. A limit that is not a
+/// number is printed as "–".
+///
+/// ```
+/// use pinindex::statistics::rounding::outward;
+///
+/// assert_eq!(outward(-0.1234, -0.1111, 2), ("-0.13".to_owned(), "-0.11".to_owned()));
+/// assert_eq!(outward(-0.001, 0.3, 1), ("-0.1".to_owned(), "0.3".to_owned()));
+/// ```
+pub fn outward(lower: f64, upper: f64, decimals: u32) -> (String, String) {
+    (toward(lower, decimals, f64::floor), toward(upper, decimals, f64::ceil))
+}
+
+/// Returns a number as text with that many decimals, rounded by `round` unless it is such a decimal already.
+fn toward(limit: f64, decimals: u32, round: fn(f64) -> f64) -> String {
+    if !limit.is_finite() {
+        return "–".to_owned();
+    }
+    let decimals = decimals.min(MOST_DECIMALS);
+    let one = 10_f64.powi(decimals as i32);
+    let exact = limit * one;
+    let nearest = exact.round();
+    let is_whole = (exact - nearest).abs() <= NOISE * exact.abs();
+    // A negative nought is printed as nought.
+    let units = if is_whole { nearest } else { round(exact) } + 0.0;
+    format!("{:.*}", decimals as usize, units / one)
+}
+
 /// Returns how many units of the last printed digit make up the number 1, which is 100 percent.
 fn units_in_one(decimals: u32) -> u64 {
     100 * 10_u64.pow(decimals)
