@@ -1,8 +1,9 @@
 //! Section: every fault found in the period, from the moment it was found to the machine's release.
 
 use super::basis::Basis;
-use super::document::{Block, Figure, Section, Step};
+use super::document::{Block, Column, Figure, Section, Step, Table};
 use super::proportion::count;
+use super::returns;
 use crate::diagnostic::counted;
 use crate::procedure::{Outcome, When};
 use crate::record::moment::spoken;
@@ -76,6 +77,9 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             check.path
         )));
     }
+    if cases.len() > 1 {
+        blocks.push(overview(basis, &cases));
+    }
     for (n, case) in cases.iter().enumerate() {
         blocks.push(Block::Heading(format!("{}. {}: {}", n + 1, basis.machine(&case.machine), case.what)));
         blocks.push(Block::Steps(steps(basis, case)));
@@ -88,6 +92,26 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
         new_page: true,
     };
     (section, figures)
+}
+
+/// Returns all faults of the period in one table, before each is told in full.
+fn overview(basis: &Basis<'_>, cases: &[&Case]) -> Block {
+    let row = |case: &&Case| {
+        vec![
+            basis.machine(&case.machine),
+            basis.clock(case.found),
+            case.what.trim().to_owned(),
+            returns::released_after(basis, case),
+        ]
+    };
+    let mut columns = ["Machine", "Found", "What"].map(Column::left).to_vec();
+    columns.push(Column::right("Released after"));
+    Block::Table(Table {
+        caption: format!("Faults found in {}", basis.period.words()),
+        columns,
+        rows: cases.iter().map(row).collect(),
+        total: false,
+    })
 }
 
 /// Returns what happened with a fault, one step a record. Steps after the period are shown and marked.

@@ -52,6 +52,20 @@ impl Share {
         }
     }
 
+    /// Returns the share as a figure whose note says what is counted: `3 of 62 checks found a new fault (4.8 %, ...)`.
+    pub fn named(self, figure: &str, of: &str, what: &str) -> Figure {
+        let note = match self.limits() {
+            None => format!("0 of 0 {what}"),
+            Some((lower, upper)) => format!(
+                "{} of {} {what} ({} %, 95 % interval {lower} to {upper} %)",
+                self.k,
+                self.n,
+                percent(self.k, self.n, 1)
+            ),
+        };
+        Figure { note, ..self.figure(figure, of, "check") }
+    }
+
     /// Returns the share as a figure.
     pub fn figure(self, figure: &str, of: &str, thing: &str) -> Figure {
         let limits = self.limits();

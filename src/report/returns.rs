@@ -70,6 +70,19 @@ pub fn median_words(returns: &Returns) -> String {
     }
 }
 
+/// Returns what the median is taken from, for the line below it.
+pub fn median_detail(returns: &Returns) -> String {
+    format!(
+        "estimated median {}, from {} released and {} open",
+        match returns.since {
+            Some(since) => format!("since {since}"),
+            None => "over 12 months".to_owned(),
+        },
+        returns.released,
+        returns.open
+    )
+}
+
 impl Returns {
     /// Returns whether faults are on record, and too few of them are released for a median.
     pub fn too_few(&self) -> bool {
@@ -284,7 +297,7 @@ pub fn released_after(basis: &Basis<'_>, case: &Case) -> String {
 }
 
 /// Returns seconds as hours with one decimal, rounded half to even on whole tenths.
-fn hours(seconds: i64) -> String {
+pub fn hours(seconds: i64) -> String {
     let (tenths, rest) = (seconds / 360, seconds % 360);
     let up = rest > 180 || (rest == 180 && tenths % 2 == 1);
     let tenths = tenths + i64::from(up);

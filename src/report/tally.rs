@@ -138,6 +138,19 @@ impl<'a> Tally<'a> {
         known.then_some(rated)
     }
 
+    /// Returns how many checks before the first case were done, of how many expected; nothing without a calendar.
+    pub fn done_of_expected(&self, span: Period) -> Option<(u64, u64)> {
+        let mut sums = None;
+        for days in self.machines.iter().filter(|days| self.is_known(days.machine, span)) {
+            let (done, expected) = sums.get_or_insert((0, 0));
+            for day in days.days.iter().filter(|day| span.contains(day.date) && counts(day)) {
+                *expected += 1;
+                *done += u64::from(matches!(day.state, DayState::Done { .. }));
+            }
+        }
+        sums
+    }
+
     /// Returns a machine's days in a span: those on which it was expected, and those on which it was checked anyway.
     pub fn days<'s>(&'s self, machine: &'s str, span: Period) -> impl Iterator<Item = &'s Day> {
         let days = self.machines.iter().find(|days| days.machine == machine);

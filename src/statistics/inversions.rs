@@ -37,6 +37,8 @@ pub(super) fn tails(n: usize) -> Option<Vec<f64>> {
         sum += *chance;
         *chance = f64::min(sum, 1.0);
     }
+    // Every row has none or more, whatever the sum was rounded to.
+    chances[0] = 1.0;
     Some(chances)
 }
 
@@ -45,15 +47,6 @@ pub(super) fn tails(n: usize) -> Option<Vec<f64>> {
 pub(super) fn at_least(pairs: u64, n: usize) -> Option<f64> {
     let tails = tails(n)?;
     Some(usize::try_from(pairs).ok().and_then(|pairs| tails.get(pairs).copied()).unwrap_or(0.0))
-}
-
-/// Returns twice the probability that a random row of n is as far as `pairs`, or farther, to the
-/// same side of half of its pairs in order.
-pub(super) fn two_sided(pairs: u64, n: usize) -> Option<f64> {
-    let all = (n as u64) * (n as u64).saturating_sub(1) / 2;
-    // The probabilities are the same from both ends.
-    let farther = pairs.max(all.saturating_sub(pairs));
-    Some((2.0 * at_least(farther, n)?).min(1.0))
 }
 
 #[cfg(test)]
@@ -69,14 +62,12 @@ mod tests {
         // Of the 24 rows of four one is wholly in order; of six rows of three one.
         assert!(close(at_least(6, 4).unwrap(), 1.0 / 24.0));
         assert!(close(at_least(10, 5).unwrap(), 1.0 / 120.0));
-        assert!(close(two_sided(3, 3).unwrap(), 1.0 / 3.0));
         // T(4, k) is 1 3 5 6 5 3 1.
         let at_least_of_four = [24.0, 23.0, 20.0, 15.0, 9.0, 4.0, 1.0];
         for (pairs, rows) in at_least_of_four.into_iter().enumerate() {
             assert!(close(at_least(pairs as u64, 4).unwrap(), rows / 24.0));
         }
         assert_eq!(at_least(7, 4), Some(0.0));
-        assert_eq!(two_sided(3, 4), Some(1.0));
     }
 
     #[test]
@@ -110,7 +101,6 @@ mod tests {
         for n in 0..=LONGEST {
             assert!((at_least(0, n).unwrap() - 1.0).abs() < 1e-13);
             assert_eq!(at_least(u64::MAX, n), Some(0.0));
-            assert!(two_sided(u64::MAX, n).unwrap() <= 1.0);
         }
         assert_eq!(at_least(0, LONGEST + 1), None);
         // The rarest row of 60 is one of 60!, about 8.3e81.

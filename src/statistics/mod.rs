@@ -6,12 +6,24 @@
 //! failures and approximations fail there. Digits are the same on every platform: `libm` stands in
 //! for the standard library's logarithm and exponential.
 
+pub mod binomial;
+pub mod comparison;
 pub mod covered;
+pub mod fisher;
+pub mod funnel;
+pub mod gamma;
+pub mod gaps;
+pub mod growth;
 mod inversions;
 mod natural;
 pub mod normal;
+mod outcomes;
+pub mod pattern;
+pub mod poisson;
 pub mod proportion;
+pub mod rate;
 pub mod rounding;
 pub mod slope;
 pub mod special;
 pub mod survival;
+pub mod trend;

@@ -27,6 +27,20 @@ pub struct Share {
     pub rest: f64,
 }
 
+impl Share {
+    /// Returns what share of the whole `part` is, when `rest` is what else there is.
+    ///
+    /// None when a part is not above 0, not finite, or so much smaller than the other that the share
+    /// is 0 or 1 to the last digit.
+    pub(super) fn of_parts(part: f64, rest: f64) -> Option<Self> {
+        let whole = part + rest;
+        let share = Self { value: part / whole, rest: rest / whole };
+        let inside = |x: f64| x > 0.0 && x < 1.0;
+        let sensible = part > 0.0 && rest > 0.0 && whole.is_finite();
+        (sensible && inside(share.value) && inside(share.rest)).then_some(share)
+    }
+}
+
 /// Returns the natural logarithm of the probability that a beta variable with shapes `a` and `b` is
 /// at most `at`.
 ///
@@ -142,32 +156,46 @@ struct Tail {
 
 impl Tail {
     fn at(x: Share, a: u64, b: u64) -> Self {
-        let (real_a, real_b, n) = (a as f64, b as f64, (a + b) as f64);
-        // How far n x lies above a, which is how far n (1-x) lies below b. The smaller of the two
-        // numbers holds more digits, so it is asked.
-        let excess = if x.value <= x.rest { n * x.value - real_a } else { real_b - n * x.rest };
-        let ln_kernel = stirling_error(a + b)
-            - stirling_error(a)
-            - stirling_error(b)
-            - deviance(real_a, n * x.value, excess)
-            - deviance(real_b, n * x.rest, -excess)
-            + 0.5 * libm::log(real_a * (real_b / n) / (2.0 * PI));
+        let excess = excess(x, a, b);
+        let ln_kernel = ln_kernel(x, a, b);
         let ln_lower = if excess <= 0.0 {
-            ln_kernel - libm::log(continued_fraction(x, real_a, real_b, -excess))
+            ln_kernel - libm::log(continued_fraction(x, a as f64, b as f64, -excess))
         } else {
             let mirrored = Share { value: x.rest, rest: x.value };
-            let fraction = continued_fraction(mirrored, real_b, real_a, excess);
+            let fraction = continued_fraction(mirrored, b as f64, a as f64, excess);
             libm::log1p(-libm::exp(ln_kernel - libm::log(fraction)))
         };
         Self { ln_kernel, ln_lower }
     }
 }
 
+/// Returns how far n x lies above a, which is how far n (1-x) lies below b, where n = a + b.
+fn excess(x: Share, a: u64, b: u64) -> f64 {
+    let n = (a + b) as f64;
+    // The smaller of the two numbers holds more digits, so it is asked.
+    if x.value <= x.rest { n * x.value - a as f64 } else { b as f64 - n * x.rest }
+}
+
+/// Returns ln of x^a (1-x)^b / B(a, b) for shapes of 1 and more and x strictly between 0 and 1.
+///
+/// It is the saddle-point form that [`ln_beta_tail`] tells of. The probability of k in n is this
+/// kernel with the shapes k and n - k, times n / (k (n-k)).
+pub(super) fn ln_kernel(x: Share, a: u64, b: u64) -> f64 {
+    let (real_a, real_b, n) = (a as f64, b as f64, (a + b) as f64);
+    let excess = excess(x, a, b);
+    stirling_error(a + b)
+        - stirling_error(a)
+        - stirling_error(b)
+        - deviance(real_a, n * x.value, excess)
+        - deviance(real_b, n * x.rest, -excess)
+        + 0.5 * libm::log(real_a * (real_b / n) / (2.0 * PI))
+}
+
 /// Returns `count` ln(`count` / `expected`) + `excess`, where `excess` is `expected` - `count`.
 ///
 /// Near `count` both terms cancel. There, with t = excess / count and v = t / (2 + t), the sum is
 /// count (t v - 2 (v^3/3 + v^5/5 + ...)), which does not (Loader 2000, function bd0).
-fn deviance(count: f64, expected: f64, excess: f64) -> f64 {
+pub(super) fn deviance(count: f64, expected: f64, excess: f64) -> f64 {
     let t = excess / count;
     if t.abs() >= 0.5 {
         return count * libm::log(count / expected) + excess;

@@ -1,7 +1,8 @@
 //! An invented month of an invented hospital: once as it would be, once with texts that try to be markup.
 
 use pinindex::report::document::{About, Figure, Paper, Step};
-use pinindex::report::{Block, Column, Report, Section, Table, Tile};
+use pinindex::report::picture::{Estimate, Range, Strip, StripMonth};
+use pinindex::report::{Block, Column, Picture, Report, Section, Table, Tile};
 
 /// Texts that mean something to one of the formats.
 pub const NASTY: [&str; 30] = [
@@ -168,6 +169,7 @@ fn page_one() -> Section {
              check that passed. One restriction is still open."
                 .to_owned(),
         ),
+        Block::Picture(strip()),
         Block::Heading("What needs a decision".to_owned()),
         Block::List(vec![
             "theatre-2: the restriction \"no low-flow use\" ends on 20 November; the part is on order.".to_owned(),
@@ -181,6 +183,65 @@ fn page_one() -> Section {
         ),
     ];
     section("summary", "The month on one page", blocks)
+}
+
+/// Thirteen months, one of them without checks.
+fn strip() -> Picture {
+    let names = ["Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct"];
+    let counts = [
+        (1, 60),
+        (0, 58),
+        (2, 61),
+        (1, 55),
+        (0, 4),
+        (0, 0),
+        (3, 64),
+        (1, 60),
+        (9, 62),
+        (0, 59),
+        (1, 61),
+        (2, 60),
+        (3, 62),
+    ];
+    let month = |(at, (k, n)): (usize, (u32, u32))| StripMonth {
+        name: names[at].to_owned(),
+        year: if at < 3 { "2025" } else { "2026" }.to_owned(),
+        count: k.to_string(),
+        of: format!("of {n}"),
+        estimate: (n > 0).then(|| {
+            let (k, n) = (f64::from(k), f64::from(n));
+            let value = 100.0 * k / n;
+            Estimate { value, low: value / 4.0, high: value * 1.5 + 350.0 / n }
+        }),
+        quiet: (n > 0).then(|| Range { low: 0.0, high: 4.0 + 300.0 / f64::from(n) }),
+        outside: k == 9,
+        current: at == 12,
+    };
+    let strip = Strip {
+        axis: "Failed checks, % of checks done".to_owned(),
+        dot: "share and 95 % interval".to_owned(),
+        quiet: "to expect if nothing changed".to_owned(),
+        outside: "outside it".to_owned(),
+        empty: "no checks".to_owned(),
+        months: counts.into_iter().enumerate().map(month).collect(),
+    };
+    let cells =
+        |month: &StripMonth| vec![format!("{} {}", month.name, month.year), month.count.clone(), month.of.clone()];
+    let table = Table {
+        caption: String::new(),
+        columns: vec![Column::left("Month"), Column::right("Failed"), Column::right("Checks")],
+        rows: strip.months.iter().map(cells).collect(),
+        total: false,
+    };
+    Picture {
+        id: "failed-checks-by-month".to_owned(),
+        caption: "Failed checks in thirteen months".to_owned(),
+        reads: "In October 2026, 3 of 62 checks failed; one month of the twelve before it, June 2026, lay outside the \
+                range to expect."
+            .to_owned(),
+        drawing: strip.draw(),
+        table,
+    }
 }
 
 fn table(caption: &str, columns: Vec<Column>, rows: Vec<Vec<String>>, total: bool) -> Block {

@@ -1,0 +1,65 @@
+//! Section: the items of the checks, by how often they failed over twelve months.
+//!
+//! A month has too few failures for an order of items; the month's own counts stand in the section on failures.
+
+use super::basis::Basis;
+use super::document::{Block, Column, Figure, Section, Table};
+use super::proportion::Share;
+use super::tally::Tally;
+use crate::procedure::Verdict;
+use std::collections::BTreeMap;
+
+/// Answers by item before use, over the twelve months to the end of the period, most failures first.
+pub fn counted_items(basis: &Basis<'_>, tally: &Tally<'_>) -> Vec<(String, Share)> {
+    let span = basis.period.twelve_months();
+    let mut items: BTreeMap<&str, Share> = BTreeMap::new();
+    for checked in tally.checks.iter().filter(|checked| span.contains(checked.day)) {
+        for item in &checked.done.judgement.items {
+            let failed = match item.verdict {
+                Verdict::Fail => 1,
+                Verdict::Pass => 0,
+                Verdict::NotDone(_) | Verdict::NotFitted | Verdict::Unanswered | Verdict::Unfit(_) => continue,
+            };
+            let share = items.entry(item.item.as_str()).or_insert(Share { k: 0, n: 0 });
+            *share = Share { k: share.k + failed, n: share.n + 1 };
+        }
+    }
+    let mut items: Vec<(String, Share)> = items.into_iter().map(|(id, share)| (id.to_owned(), share)).collect();
+    items.sort_by(|(a, x), (b, y)| y.k.cmp(&x.k).then(a.cmp(b)));
+    items
+}
+
+/// Returns the section and its figures.
+pub fn section(basis: &Basis<'_>, items: &[(String, Share)]) -> (Section, Vec<Figure>) {
+    let figures =
+        items.iter().map(|(id, share)| share.named("failed-answers-by-item-12-months", id, "answers failed")).collect();
+    let failing: Vec<&(String, Share)> = items.iter().filter(|(_, share)| share.k > 0).collect();
+    let mut blocks = Vec::new();
+    if failing.is_empty() {
+        blocks.push(Block::Paragraph("No item failed in the twelve months.".to_owned()));
+    } else {
+        blocks.push(Block::Paragraph(
+            "Failed answers of each item that failed at least once. A defect that failed several checks is in each of them. Intervals that overlap do not put one item before another."
+                .to_owned(),
+        ));
+        blocks.push(table(basis, &failing));
+    }
+    let title = "Items that failed, twelve months".to_owned();
+    (Section { id: "items".to_owned(), title, blocks, new_page: false }, figures)
+}
+
+fn table(basis: &Basis<'_>, failing: &[&(String, Share)]) -> Block {
+    let row = |(id, share): &&(String, Share)| {
+        let mut cells = share.cells();
+        cells.insert(0, basis.item(id));
+        cells
+    };
+    let mut columns = vec![Column::left("Item")];
+    columns.extend(["Failed", "of answers", "Share", "95 % from", "to"].map(Column::right));
+    Block::Table(Table {
+        caption: "Failed answers by item".to_owned(),
+        columns,
+        rows: failing.iter().map(row).collect(),
+        total: false,
+    })
+}
