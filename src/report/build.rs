@@ -28,7 +28,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
     for (section, more) in [
         side_by_side::section(basis, &tally),
         signals::section(basis, &counted.signals),
-        expected::section(basis, &counted.expected),
+        expected::section(basis, &tally, &counted.expected),
         failures::section(basis, &counted.failures),
         items::section(basis, &items::counted_items(basis, &tally)),
         machines::section(basis, counted.comparison.as_ref()),

@@ -5,6 +5,7 @@
 
 pub mod basis;
 mod build;
+mod calendar;
 mod cases;
 mod changes;
 pub mod coverage;

@@ -179,6 +179,17 @@ fn table(basis: &Basis<'_>, drifts: &Drifts<'_>) -> Option<Block> {
     })
 }
 
+/// Returns the slope and what it rests on, in a sentence.
+pub fn slope_words(series: &Series<'_>, question: &Question) -> String {
+    let Some(slope) = &question.slope else { return String::new() };
+    let n = question.counted(series).len();
+    format!(
+        "The line through the {n} readings of {} days changes by {} in 30 days (95 % interval in brackets).",
+        question.days(series),
+        Printed::of(slope).words(series.scale.symbol)
+    )
+}
+
 /// Returns how many readings there are since a series began anew: `64 over 131 days`.
 pub fn used(series: &Series<'_>, question: &Question) -> String {
     format!("{} over {} d", question.counted(series).len(), question.days(series))
