@@ -34,18 +34,23 @@ pub fn block(basis: &Basis<'_>, tally: &Tally<'_>, expected: &Expected) -> Optio
     if !is_drawn(basis.period) {
         return Some(Block::Table(by_month(basis, tally, expected)));
     }
-    let months = months(basis.period).into_iter().map(|span| CalendarMonth {
-        title: span.words(),
-        first: span.first.0,
-        rows: known.iter().filter_map(|id| row(basis, tally, id, span)).collect(),
-    });
     Some(Block::Picture(Picture {
         id: "calendar".to_owned(),
         caption: format!("Checks before the first case, {}, day by day", basis.period.words()),
         reads: reads(basis, expected),
-        drawing: Calendar { months: months.collect() }.draw(),
+        drawing: drawn(basis, tally, &known).draw(),
         table: not_plainly_done(basis, tally, &known),
     }))
+}
+
+/// Returns what became of every day of some machines, month by month.
+pub fn drawn(basis: &Basis<'_>, tally: &Tally<'_>, machines: &[&str]) -> Calendar {
+    let month = |span: Period| CalendarMonth {
+        title: span.words(),
+        first: span.first.0,
+        rows: machines.iter().filter_map(|id| row(basis, tally, id, span)).collect(),
+    };
+    Calendar { months: months(basis.period).into_iter().map(month).collect() }
 }
 
 /// Returns the calendar months of a period, the first and last as far as they belong to it.

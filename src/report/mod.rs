@@ -5,7 +5,7 @@
 
 pub mod basis;
 mod build;
-mod calendar;
+pub mod calendar;
 mod cases;
 mod changes;
 pub mod coverage;

@@ -23,6 +23,9 @@ const STEP: f64 = 0.2;
 /// far by chance, and a row that begins at each of its low points would seem to rise.
 const STEP_IN_USUAL_ONES: f64 = 5.0;
 
+/// What the arithmetic of a crossing may miss, in days; it must not turn a whole day into the one before.
+const NOISE: f64 = 1e-6;
+
 /// One bound of a limit, in the unit of the series.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bound {
@@ -159,10 +162,10 @@ impl Question {
             Crossing::NotDated(_) => None,
             // The earliest day is rounded down and the latest up, so that the days span what the line spans.
             Crossing::Dated { earliest, estimate, latest } => {
-                day(earliest.floor()).zip(day(estimate.round())).map(|(earliest, estimate)| Dates {
+                day((earliest + NOISE).floor()).zip(day(estimate.round())).map(|(earliest, estimate)| Dates {
                     earliest,
                     estimate,
-                    latest: latest.and_then(|latest| day(latest.ceil())),
+                    latest: latest.and_then(|latest| day((latest - NOISE).ceil())),
                     reached: false,
                 })
             }

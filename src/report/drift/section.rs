@@ -119,13 +119,13 @@ fn looked_at(drifts: &Drifts<'_>) -> String {
     let cuts: usize = drifts.questions().map(|(_, question)| question.cuts.len()).sum();
     let weeks = DAYS_LOOKED_AT / 7;
     format!(
-        "{} of the last {weeks} weeks set against a limit: {}. {} after a service, a repair, a release or a step that no record explains.",
+        "{} of the last {weeks} weeks set against a limit: {}. A series begins anew after a service, a repair, a release, or a step to the safe side that no record explains; that happened {}.",
         counted_series(all),
         parts.join(", "),
         match cuts {
-            0 => "None began anew".to_owned(),
-            1 => "One began anew once".to_owned(),
-            cuts => format!("Together they began anew {cuts} times"),
+            0 => "never".to_owned(),
+            1 => "once".to_owned(),
+            cuts => format!("{cuts} times"),
         },
     )
 }
