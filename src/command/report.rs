@@ -7,7 +7,7 @@ use crate::cli::Outcome;
 use crate::diagnostic::{counted, one_line};
 use crate::logbook::{self, Trouble};
 use crate::record::{Date, Moment};
-use crate::report::{self, Basis, BuiltFrom, Period, Report};
+use crate::report::{self, Also, Basis, BuiltFrom, Period, Report};
 use anyhow::Context as _;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -32,6 +32,10 @@ pub struct Arguments {
     /// Only these forms [default: all that can be made]
     #[arg(long, value_enum, value_delimiter = ',')]
     format: Vec<Format>,
+
+    /// These figures as well, which are not in every report
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "FIGURE")]
+    also: Vec<Also>,
 
     /// Build from this commit, tag or branch
     #[arg(long, value_name = "REV")]
@@ -67,7 +71,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     if arguments.commit.is_none() {
         opened.tell_uncounted()?;
     }
-    let report = build(context, &mut opened, arguments.period.as_deref())?;
+    let report = build(context, &mut opened, arguments.period.as_deref(), &arguments.also)?;
     let folder = match &arguments.output {
         Some(folder) => context.folder().join(folder),
         None => opened.root.join("reports"),
@@ -104,7 +108,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 ///
 /// The clock, or the moment on the command line, only says which month is the last full one and whether a period is
 /// over. A period that is over is looked back on from its end, one that is not from the moment of the commit.
-pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
+pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>, also: &[Also]) -> anyhow::Result<Report> {
     opened.solid_ground()?;
     let left_out = opened.without_faulty();
     let site = opened.site()?;
@@ -146,6 +150,7 @@ pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> an
         as_of,
         built_from,
         left_out: &left_out,
+        also,
     }))
 }
 

@@ -1,5 +1,6 @@
 //! What a report is counted from: the contents, the lives, the period and the moment it looks back from.
 
+use super::on_request::Also;
 use super::period::Period;
 use crate::contents::Contents;
 use crate::record::moment::{spoken, start_of_day};
@@ -31,6 +32,8 @@ pub struct Basis<'a> {
     pub as_of: Moment,
     pub built_from: Option<BuiltFrom>,
     pub left_out: &'a [LeftOut],
+    /// The figures that were asked for beyond those of every report.
+    pub also: &'a [Also],
 }
 
 impl<'a> Basis<'a> {

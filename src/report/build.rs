@@ -5,8 +5,8 @@ use super::document::{About, Report};
 use super::summary::Counted;
 use super::tally::Tally;
 use super::{
-    cases, changes, downtime, drift, expected, failures, items, limits, machines, notes, repeats, returns, services,
-    side_by_side, signals, summary,
+    cases, changes, downtime, drift, expected, failures, items, limits, machines, notes, on_request, repeats, returns,
+    services, side_by_side, signals, summary,
 };
 
 /// Counts and words everything once. The renderers add nothing.
@@ -44,6 +44,10 @@ pub fn build(basis: &Basis<'_>) -> Report {
         figures.extend(more);
     }
     sections.push(limits::section(basis));
+    if let Some((section, more)) = on_request::section(basis, &tally, &counted.failures) {
+        sections.push(section);
+        figures.extend(more);
+    }
     sections.extend(notes::sections(basis));
     Report { about: about(basis), figures, sections }
 }

@@ -212,40 +212,21 @@ pub fn failure_words(basis: &Basis<'_>, failed: &crate::procedure::ItemJudgement
 /// Returns the times of a case in words, by the terms of the method notes.
 fn times(basis: &Basis<'_>, case: &Case) -> String {
     let last = basis.last_moment();
-    let response = match case.seconds_to_work(last) {
-        Some(seconds) => format!("Response {}", spoken(seconds.max(0))),
+    let known = returns::parts(case, last);
+    let mut parts = vec![match known.response {
+        Some(seconds) => format!("Response {}", spoken(seconds)),
         None => "No work begun yet".to_owned(),
-    };
-    let (mut worked, mut inside, mut outside) = (0, 0, 0);
-    let mut going_on = false;
-    for work in case.works_begun_by(last) {
-        let repair = &work.repair;
-        if repair.finished > last {
-            // How much of it and of its waiting lies before the end is not on record.
-            going_on = true;
-            continue;
-        }
-        let lasted = repair.finished.seconds_since(repair.started).max(0);
-        let waits: i64 = repair.waited.iter().filter_map(|wait| wait.time.seconds()).sum();
-        if waits <= lasted {
-            worked += lasted - waits;
-            inside += waits;
-        } else {
-            worked += lasted;
-            outside += waits;
-        }
+    }];
+    if known.work + known.waiting_inside > 0 {
+        parts.push(format!("work {}", spoken(known.work)));
     }
-    let mut parts = vec![response];
-    if worked + inside > 0 {
-        parts.push(format!("work {}", spoken(worked)));
+    if known.waiting_inside > 0 {
+        parts.push(format!("waiting during the work {}", spoken(known.waiting_inside)));
     }
-    if inside > 0 {
-        parts.push(format!("waiting during the work {}", spoken(inside)));
+    if known.waiting_outside > 0 {
+        parts.push(format!("waiting before or between the work {}", spoken(known.waiting_outside)));
     }
-    if outside > 0 {
-        parts.push(format!("waiting before or between the work {}", spoken(outside)));
-    }
-    if going_on {
+    if known.going_on {
         parts.push(format!("work not finished {}", basis.at_the_end()));
     }
     parts.push(match (case.released_by(last), &case.usage) {

@@ -65,7 +65,8 @@ pub struct Figure {
     pub unit: String,
     pub lower: Option<String>,
     pub upper: Option<String>,
-    /// `value`, `more-than` (the true number is larger than the value), `too-little-data` or `not-recorded`.
+    /// `value`, `more-than` (the true number is larger than the value), `too-little-data`, `not-recorded`, or `not-given`
+    /// (there is enough data, and they say that this figure would mislead).
     pub state: String,
     /// The figure in a sentence.
     pub note: String,

@@ -4,8 +4,9 @@
 //! it has moved. Few faults cannot tell machines apart, and then the report says so and says what it would have missed.
 
 use super::basis::Basis;
-use super::document::{Block, Column, Figure, Section, Table};
+use super::document::{Block, Column, Figure, Picture, Section, Table};
 use super::per_thousand;
+use super::picture::{Funnel, FunnelRow, Range};
 use super::proportion::CONFIDENCE;
 use super::signals::{Test, times_in_hundred};
 use super::tally::{Rated, Tally};
@@ -188,13 +189,45 @@ pub fn section(basis: &Basis<'_>, comparison: Option<&Comparison>) -> (Section, 
             per_thousand::figure(Some(machine.own), "faults-per-1000-machine-days-by-machine", &machine.machine)
         })
         .collect();
-    let mut blocks: Vec<Block> = sentences(basis, comparison).into_iter().map(Block::Paragraph).collect();
-    blocks.push(table(basis, comparison));
+    let mut sentences = sentences(basis, comparison);
+    let reads = sentences.remove(0);
+    let mut blocks = vec![Block::Picture(Picture {
+        id: "machines".to_owned(),
+        caption: "Faults of each machine beside those of the others".to_owned(),
+        reads,
+        drawing: funnel_of(basis, comparison).draw(),
+        table: table(basis, comparison),
+    })];
+    blocks.extend(sentences.into_iter().map(Block::Paragraph));
     (Section { id: "machines".to_owned(), title, blocks, new_page: false }, figures)
 }
 
+fn funnel_of(basis: &Basis<'_>, comparison: &Comparison) -> Funnel {
+    let range = |interval: Interval| Range { low: interval.lower * 1000.0, high: interval.upper * 1000.0 };
+    let row = |machine: &Beside| FunnelRow {
+        name: basis.machine(&machine.machine),
+        count: format!("{} in {} days", machine.own.faults, machine.own.machine_days),
+        estimate: machine.own.estimate(),
+        target: (machine.others.machine_days > 0)
+            .then(|| machine.others.faults as f64 * 1000.0 / machine.others.machine_days as f64),
+        narrow: machine.inner.map(range),
+        wide: machine.outer.map(range),
+        outside: machine.side != Side::Within,
+    };
+    Funnel {
+        axis: "faults per 1000 machine-days".to_owned(),
+        dot: "rate with its 95 % interval".to_owned(),
+        narrow: "95 of 100 machines like the others".to_owned(),
+        wide: "998 of 1000".to_owned(),
+        target: "rate of the others".to_owned(),
+        outside: "outside 998 of 1000".to_owned(),
+        empty: "too few machine-days".to_owned(),
+        machines: comparison.machines.iter().map(row).collect(),
+    }
+}
+
 /// Returns the numbers behind the picture.
-pub fn table(basis: &Basis<'_>, comparison: &Comparison) -> Block {
+fn table(basis: &Basis<'_>, comparison: &Comparison) -> Table {
     let row = |machine: &Beside| {
         let mut cells = machine.own.cells();
         cells.insert(0, basis.machine(&machine.machine));
@@ -215,10 +248,10 @@ pub fn table(basis: &Basis<'_>, comparison: &Comparison) -> Block {
         ["Faults", "Machine-days", "per 1000", "95 % from", "to", "Times the others", "p", "Drawn to all"]
             .map(Column::right),
     );
-    Block::Table(Table {
+    Table {
         caption: "Faults per 1000 machine-days by machine".to_owned(),
         columns,
         rows: comparison.machines.iter().map(row).collect(),
         total: false,
-    })
+    }
 }

@@ -1,6 +1,7 @@
 //! Faults per 1000 machine-days in words: never without its counts, never without its limits.
 
 use super::document::Figure;
+use super::picture::Estimate;
 use super::proportion::CONFIDENCE;
 use super::tally::Rated;
 use crate::diagnostic::counted;
@@ -20,6 +21,16 @@ impl Rated {
         }
         let interval = garwood(self.faults, self.machine_days as f64, CONFIDENCE)?;
         Some(rate_outward(interval, PER, 1))
+    }
+
+    /// Returns rate and limits per 1000 machine-days, for a picture; nothing when there are too few machine-days.
+    pub fn estimate(self) -> Option<Estimate> {
+        if self.machine_days < FEWEST_DAYS {
+            return None;
+        }
+        let interval = garwood(self.faults, self.machine_days as f64, CONFIDENCE)?;
+        let value = self.faults as f64 * PER / self.machine_days as f64;
+        Some(Estimate { value, low: interval.lower * PER, high: interval.upper * PER })
     }
 
     /// Returns the rate per 1000 machine-days.

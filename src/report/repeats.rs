@@ -19,36 +19,39 @@ pub const DAYS_WATCHED: i64 = 30;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Repeats<'a> {
     pub watched: u64,
-    /// The fault, and the one that followed.
+    /// Those of them that came back.
+    pub again: u64,
+    /// Every fault that came back, also of those not watched for the whole time yet, and the one that followed.
     pub pairs: Vec<(&'a Case, &'a Case)>,
 }
 
 /// Counts the faults that came back on the same item of the same machine within thirty days of their release.
 ///
 /// Of the faults released in the twelve months to the end of the period only those count, above and below the line,
-/// whose thirty days are over: counting the newest ones would show fewer repeats than there will be.
+/// whose thirty days are over: counting the newest ones would show fewer repeats than there will be. One that has come
+/// back already is told all the same.
 pub fn counted_repeats<'a>(basis: &Basis<'a>) -> Repeats<'a> {
     let last = basis.last_moment();
     let first = basis.period.twelve_months().first;
     let watch = chrono::Duration::days(DAYS_WATCHED);
-    let mut repeats = Repeats { watched: 0, pairs: Vec::new() };
+    let mut repeats = Repeats { watched: 0, again: 0, pairs: Vec::new() };
     let mut cases: Vec<&Case> = basis.cases().collect();
     cases.sort_by_key(|case| (case.found, &case.path));
     for case in &cases {
         let Some(released) = case.released_by(last).filter(|released| basis.day(*released) >= first) else { continue };
-        let Some(until) = released.0.checked_add_signed(watch).map(Moment).filter(|until| *until <= last) else {
-            continue;
-        };
-        repeats.watched += 1;
+        let Some(until) = released.0.checked_add_signed(watch).map(Moment) else { continue };
         let again = |later: &&&Case| {
             later.machine == case.machine
                 && released <= later.found
                 && later.found <= until
                 && share_an_item(basis, case, later)
         };
-        if let Some(later) = cases.iter().find(again) {
-            repeats.pairs.push((*case, *later));
+        let later = cases.iter().find(again);
+        if until <= last {
+            repeats.watched += 1;
+            repeats.again += u64::from(later.is_some());
         }
+        repeats.pairs.extend(later.map(|later| (*case, *later)));
     }
     repeats
 }
@@ -71,7 +74,7 @@ fn items(basis: &Basis<'_>, case: &Case) -> Vec<String> {
 
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, repeats: &Repeats<'_>) -> (Section, Vec<Figure>) {
-    let share = Share { k: repeats.pairs.len() as u64, n: repeats.watched };
+    let share = Share { k: repeats.again, n: repeats.watched };
     let mut figures = vec![Figure { note: sentence(share), ..share.figure("repeats", "all", "fault") }];
     let mut blocks = vec![Block::Paragraph(sentence(share))];
     if !repeats.pairs.is_empty() {

@@ -16,6 +16,8 @@ pub fn section(basis: &Basis<'_>, tally: &Tally<'_>) -> (Section, Vec<Figure>) {
         ("year-to-date", format!("Year to {}", basis.period.last()), basis.period.year_to_date()),
         ("twelve-months-before", "Twelve months before".to_owned(), basis.period.twelve_months_before()),
     ];
+    // Of a year the year so far is the period itself.
+    let spans = spans.into_iter().filter(|(id, _, span)| id.is_empty() || *span != basis.period);
     let mut figures = Vec::new();
     let mut columns = vec![Column::left("Figure")];
     let mut cells: Vec<Vec<String>> = ROWS.iter().map(|row| vec![(*row).to_owned()]).collect();

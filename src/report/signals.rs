@@ -5,8 +5,9 @@
 //! failures a month, and no lower limit at all.
 
 use super::basis::Basis;
-use super::document::{Block, Column, Figure, Section, Table};
+use super::document::{Block, Column, Figure, Picture, Section, Table};
 use super::period::Period;
+use super::picture::{Range, Strip, StripMonth};
 use super::proportion::Share;
 use super::tally::{Counts, Tally};
 use crate::diagnostic::counted;
@@ -310,8 +311,41 @@ pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
     (Section { id: "signals".to_owned(), title, blocks, new_page: false }, figures)
 }
 
+/// Returns the strip of thirteen months for page one. Its numbers stand in the section, which has room for them.
+pub fn strip(basis: &Basis<'_>, signals: &Signals) -> Block {
+    let month = |month: &Month| {
+        let outside = month.quiet.is_some_and(|(low, high)| month.share.k < low || high < month.share.k);
+        let percent = |k: u64| k as f64 * 100.0 / month.share.n as f64;
+        StripMonth {
+            name: month.month.first.0.format("%b").to_string(),
+            year: month.month.first.0.format("%Y").to_string(),
+            count: month.share.k.to_string(),
+            of: format!("of {}", month.share.n),
+            estimate: month.share.estimate(),
+            quiet: month.quiet.map(|(low, high)| Range { low: percent(low), high: percent(high) }),
+            outside,
+            current: basis.period.contains(month.month.last()),
+        }
+    };
+    let strip = Strip {
+        axis: "% of checks".to_owned(),
+        dot: "share with its 95 % interval".to_owned(),
+        quiet: "not signalled against the other months".to_owned(),
+        outside: "signalled".to_owned(),
+        empty: "no checks".to_owned(),
+        months: signals.strip.iter().map(month).collect(),
+    };
+    Block::Picture(Picture {
+        id: "new-faults-by-month".to_owned(),
+        caption: "Checks before use that found a new fault, thirteen months".to_owned(),
+        reads: signals.against_before.sentence(&basis.period.words(), "the twelve months before"),
+        drawing: strip.draw(),
+        table: Table { caption: String::new(), columns: Vec::new(), rows: Vec::new(), total: false },
+    })
+}
+
 /// Returns the numbers behind the strip.
-pub fn table(signals: &Signals) -> Block {
+fn table(signals: &Signals) -> Block {
     let row = |month: &Month| {
         let mut cells = month.share.cells();
         cells.insert(0, month.month.words());

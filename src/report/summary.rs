@@ -55,9 +55,7 @@ pub fn section(basis: &Basis<'_>, counted: &Counted<'_>) -> Section {
         )));
     }
     blocks.push(Block::Tiles(tiles(basis, counted)));
-    blocks.push(Block::Paragraph(
-        counted.signals.against_before.sentence(&basis.period.words(), "the twelve months before"),
-    ));
+    blocks.push(super::signals::strip(basis, &counted.signals));
     blocks.push(Block::Heading("Needs a decision".to_owned()));
     let mut decisions = decisions(basis, counted);
     let more = decisions.len().saturating_sub(DECISIONS);
@@ -73,7 +71,7 @@ pub fn section(basis: &Basis<'_>, counted: &Counted<'_>) -> Section {
     if basis.machines().count() <= MACHINES {
         blocks.push(machines(basis));
     }
-    blocks.push(Block::Paragraph(false_alarms(counted)));
+    blocks.push(Block::Paragraph(format!("Ranges in brackets are 95 % intervals. {}", false_alarms(counted))));
     Section { id: "summary".to_owned(), title: "Summary".to_owned(), blocks, new_page: false }
 }
 
@@ -264,8 +262,16 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
     list
 }
 
+/// The most days that a line of page one names; a section names them all.
+const DAYS: usize = 6;
+
+/// Returns days for a line: each of a few, else how many and the last of them.
 fn short_dates<'a>(dates: impl Iterator<Item = &'a Date>) -> String {
-    dates.map(|date| date.0.format("%-d %b").to_string()).collect::<Vec<_>>().join(", ")
+    let dates: Vec<String> = dates.map(|date| date.0.format("%-d %b").to_string()).collect();
+    match dates.last() {
+        Some(last) if dates.len() > DAYS => format!("{} days, the last of them {last}", dates.len()),
+        _ => dates.join(", "),
+    }
 }
 
 /// Returns the faults open at the end: first those that are open still, then those that were released after it.

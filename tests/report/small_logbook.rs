@@ -5,7 +5,7 @@ use pinindex::contents;
 use pinindex::logbook::{FileContent, Snapshot, Source};
 use pinindex::record::Moment;
 use pinindex::report::document::Figure;
-use pinindex::report::{self, Basis, Period, Report};
+use pinindex::report::{self, Also, Basis, Period, Report};
 use pinindex::timeline;
 use std::collections::BTreeMap;
 use std::fs;
@@ -27,12 +27,14 @@ pub const LATER: &str = "2026-12-20T12:00:00+01:00";
 /// A logbook in memory, and what is added to it.
 pub struct Logbook {
     pub files: BTreeMap<String, String>,
+    /// The figures that are asked for.
+    pub also: Vec<Also>,
 }
 
 impl Logbook {
     /// Returns a logbook whose one machine is expected on every Monday.
     pub fn new() -> Logbook {
-        let mut logbook = Logbook { files: BTreeMap::new() };
+        let mut logbook = Logbook { files: BTreeMap::new(), also: Vec::new() };
         let base = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages-base");
         for path in [
             "site.yaml",
@@ -121,6 +123,7 @@ impl Logbook {
             as_of: Basis::as_of(site, period, now.parse().unwrap(), records_end.parse().unwrap()),
             built_from: None,
             left_out: &[],
+            also: &self.also,
         })
     }
 }

@@ -14,6 +14,7 @@ pub use section::section;
 pub use series::{Reading, Series, Why};
 
 use super::basis::Basis;
+use super::signals::Test;
 use crate::procedure::judgement::limits_in_force;
 use crate::record::Date;
 
@@ -89,6 +90,12 @@ impl<'a> Drifts<'a> {
     /// Returns how many false dates are to be expected at most.
     pub fn expected_false(&self) -> f64 {
         if self.tested() == 0 { 0.0 } else { FALSE_DATES }
+    }
+
+    /// Returns the whole as one test among those of the report; nothing when no series had enough readings.
+    pub fn test(&self) -> Option<Test> {
+        let what = format!("readings that drift toward a limit, {} series together", self.tested());
+        (self.tested() > 0).then_some(Test { what, false_alarm: self.expected_false() })
     }
 
     /// Returns the dates, the earliest first.
