@@ -8,6 +8,9 @@
     reason = "a test reads its files, and stops at what it did not expect"
 )]
 
+mod calendar;
 mod counts;
+mod drift;
+mod drift_by_chance;
 mod edges;
 mod small_logbook;
