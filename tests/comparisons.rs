@@ -105,7 +105,8 @@ fn tails_agree_with_fifty_digits() {
     let mut worst = 0.0_f64;
     for (question, answer) in ask_outside(questions) {
         let (k, n, share) = (count(&question, "k"), count(&question, "n"), number(&question, "share"));
-        let ours = [("itself", probability(k, n, share)), ("less", at_most(k, n, share)), ("greater", at_least(k, n, share))];
+        let ours =
+            [("itself", probability(k, n, share)), ("less", at_most(k, n, share)), ("greater", at_least(k, n, share))];
         for (name, ours) in ours {
             let (ours, theirs) = (ours.unwrap(), number(&answer, name));
             if theirs > 1e-300 {
@@ -162,7 +163,8 @@ fn limits_of_the_strip_agree_with_scipy() {
         let total = 13 * (20 + draw.below(200));
         let n = 1 + draw.below(total / 6);
         let level = [0.005, 0.01, 0.05][draw.below(3) as usize];
-        questions.push(json!({"ask": "quiet", "failed": draw.below(50).min(total), "total": total, "n": n, "level": level}));
+        questions
+            .push(json!({"ask": "quiet", "failed": draw.below(50).min(total), "total": total, "n": n, "level": level}));
     }
     for (question, answer) in ask_outside(questions) {
         let [failed, total, n] = ["failed", "total", "n"].map(|name| count(&question, name));
@@ -224,7 +226,8 @@ fn power_of_a_ratio_agrees_with_summing_all_pairs() {
     for (rate, t1, t2) in [(0.01, 365.0, 1825.0), (0.002, 30.0, 330.0), (0.1, 365.0, 1825.0), (0.01, 900.0, 100.0)] {
         for ratio in [0.0, 0.5, 1.0, 2.0, 3.0, 5.0] {
             for level in [0.05, 0.05 / 6.0, 0.001] {
-                questions.push(json!({"ask": "ratio", "rate": rate, "t1": t1, "t2": t2, "ratio": ratio, "level": level}));
+                questions
+                    .push(json!({"ask": "ratio", "rate": rate, "t1": t1, "t2": t2, "ratio": ratio, "level": level}));
             }
         }
     }

@@ -52,7 +52,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
     Report { about: about(basis), figures, sections }
 }
 
-fn about(basis: &Basis<'_>) -> About {
+pub(super) fn about(basis: &Basis<'_>) -> About {
     let period = basis.period;
     let commit = basis.built_from.as_ref();
     let short = commit.map_or("draft, no git history".to_owned(), |built| {

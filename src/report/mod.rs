@@ -26,6 +26,7 @@ mod per_thousand;
 pub mod period;
 pub mod picture;
 mod proportion;
+pub mod questions;
 mod repeats;
 mod returns;
 mod services;

@@ -144,7 +144,7 @@ pub fn sections(basis: &Basis<'_>) -> Vec<Section> {
     ]
 }
 
-fn provenance(basis: &Basis<'_>) -> Vec<String> {
+pub(super) fn provenance(basis: &Basis<'_>) -> Vec<String> {
     let mut lines = match &basis.built_from {
         Some(built) => vec![
             format!("Commit {} of {}.", built.commit, basis.clock(built.time)),

@@ -22,6 +22,7 @@ pub mod pattern;
 pub mod poisson;
 pub mod proportion;
 pub mod rate;
+pub mod repeats;
 pub mod rounding;
 pub mod shrinkage;
 pub mod slope;
