@@ -94,10 +94,10 @@ impl Contents {
         self.calendars.get(&date.0.year()).map(|calendar| calendar.expects(machine, date))
     }
 
-    /// Adds a record that was read elsewhere, as if it lay in the logbook under this path.
-    pub fn add(&mut self, filed: Filed) {
-        let at = self.records.partition_point(|r| r.path < filed.path);
-        self.records.insert(at, filed);
+    /// Adds records that were read elsewhere, as if they lay in the logbook under their paths.
+    pub fn add(&mut self, records: impl IntoIterator<Item = Filed>) {
+        self.records.extend(records);
+        self.records.sort_by(|a, b| a.path.cmp(&b.path));
         self.index();
     }
 
