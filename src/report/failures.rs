@@ -3,8 +3,9 @@
 use super::basis::Basis;
 use super::document::{Block, Column, Figure, Section, Table};
 use super::proportion::Share;
-use crate::procedure::{Verdict, When};
+use crate::procedure::{Sheet, Verdict, When};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// The failures of the period. A check fails when at least one of its items fails.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,10 +21,11 @@ pub struct Failures {
 /// Counts the failures of the period.
 pub fn counted_failures(basis: &Basis<'_>) -> Failures {
     let mut by_machine = Vec::new();
-    let mut items: BTreeMap<String, Share> = BTreeMap::new();
+    let mut items: BTreeMap<&str, Share> = BTreeMap::new();
     let mut occasions = [(0, 0); 3];
     for (id, _, life) in basis.machines() {
         let mut machine = Share { k: 0, n: 0 };
+        let mut tallies: Vec<Tally> = Vec::new();
         for check in basis.checks(life) {
             let failed = u64::from(check.judgement.failures().next().is_some());
             let occasion = &mut occasions[occasion(check.when)];
@@ -32,23 +34,38 @@ pub fn counted_failures(basis: &Basis<'_>) -> Failures {
                 continue;
             }
             machine = Share { k: machine.k + failed, n: machine.n + 1 };
-            for item in &check.judgement.items {
-                let share = items.entry(item.item.clone()).or_insert(Share { k: 0, n: 0 });
-                match item.verdict {
-                    Verdict::Fail => *share = Share { k: share.k + 1, n: share.n + 1 },
-                    Verdict::Pass => share.n += 1,
-                    Verdict::NotDone(_) | Verdict::NotFitted | Verdict::Unanswered | Verdict::Unfit(_) => {}
-                }
+            let sheet = check.judgement.sheet();
+            let known = tallies.iter().position(|tally| Arc::ptr_eq(tally.sheet, sheet));
+            let at = known.unwrap_or_else(|| {
+                tallies.push(Tally { sheet, shares: vec![Share { k: 0, n: 0 }; check.judgement.verdicts().len()] });
+                tallies.len() - 1
+            });
+            let shares = tallies.get_mut(at).map_or(&mut [][..], |tally| &mut tally.shares);
+            for (share, verdict) in shares.iter_mut().zip(check.judgement.verdicts()) {
+                share.k += u64::from(verdict == Verdict::Fail);
+                share.n += u64::from(matches!(verdict, Verdict::Pass | Verdict::Fail));
+            }
+        }
+        for Tally { sheet, shares } in tallies {
+            for ((line, _), place) in sheet.places().zip(shares) {
+                let share = items.entry(&line.item.id).or_insert(Share { k: 0, n: 0 });
+                *share = Share { k: share.k + place.k, n: share.n + place.n };
             }
         }
         by_machine.push((id.to_owned(), machine));
     }
     let all = by_machine.iter().fold(Share { k: 0, n: 0 }, |sum, (_, s)| Share { k: sum.k + s.k, n: sum.n + s.n });
-    let mut by_item: Vec<(String, Share)> = items.into_iter().collect();
+    let mut by_item: Vec<(String, Share)> = items.into_iter().map(|(id, share)| (id.to_owned(), share)).collect();
     by_item.sort_by(|(a, x), (b, y)| y.k.cmp(&x.k).then(a.cmp(b)));
     let by_occasion =
         OCCASIONS.iter().zip(occasions).map(|((id, words), (k, n))| (*id, *words, Share { k, n })).collect();
     Failures { all, by_occasion, by_machine, by_item }
+}
+
+/// The answers to the places of one sheet. Counted by place, because looking up an item's id for each answer is slow.
+struct Tally<'a> {
+    sheet: &'a Arc<Sheet>,
+    shares: Vec<Share>,
 }
 
 const OCCASIONS: [(&str, &str); 3] = [

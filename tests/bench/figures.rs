@@ -19,6 +19,7 @@ use pinindex::record::{Body, Date, Moment, Record};
 use pinindex::report::{self, Basis, Period};
 use pinindex::timeline::{Lives, lives};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 const MACHINES: usize = 40;
@@ -118,6 +119,7 @@ fn later(record: &Record, by: chrono::Duration) -> Record {
     let mut record = record.clone();
     record.common.recorded = Moment(record.common.recorded.0 + by);
     if let Body::Check(check) = &mut record.body {
+        let check = Arc::make_mut(check);
         check.started = Moment(check.started.0 + by);
         check.finished = Moment(check.finished.0 + by);
     }
