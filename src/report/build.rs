@@ -30,7 +30,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
         signals::section(basis, &counted.signals),
         expected::section(basis, &tally, &counted.expected),
         failures::section(basis, &counted.failures),
-        items::section(basis, &items::counted_items(basis, &tally)),
+        items::section(basis, &tally.answers_by_item(basis.period.twelve_months())),
         machines::section(basis, counted.comparison.as_ref()),
         cases::section(basis),
         returns::section(basis, &counted.returned),
