@@ -1,9 +1,9 @@
 //! Exact comparisons against programs written by others: scipy for tests, limits and power, statsmodels for adjusted
 //! p-values, mpmath for far tails, and whole numbers for runs.
 //!
-//! The questions go to `tests/outside/comparisons.py` as JSON lines and come back answered. Python is `PININDEX_PYTHON`,
-//! or `python3`; without it or its packages these tests fail, not skip. Each test says what it grants the other program
-//! for its own rounding.
+//! The questions go to `tests/outside/comparisons.py` as JSON lines and come back answered. Python is
+//! `PININDEX_PYTHON`, or `python3`; without it or its packages these tests fail, not skip. Each test says
+//! what it grants the other program for its own rounding.
 
 #![cfg(test)]
 #![expect(clippy::disallowed_methods, reason = "a test asks programs that are not ours")]
