@@ -111,9 +111,9 @@ const LARGEST_MEAN: f64 = 9e8;
 
 /// Returns the smallest count that has come `far_enough`, which all larger ones have too.
 ///
-/// Neither tail of a Poisson count is as small as e^-l outside m - sqrt(2 m l) to m + sqrt(2 m l) + l (S.
+/// Below m - sqrt(2 m l) and above m + sqrt(2 m l) + l the tails of a Poisson count are at most e^-l (S.
 /// Boucheron, G. Lugosi and P. Massart 2013, "Concentration inequalities", section 2.4), so the count
-/// is in there.
+/// lies between.
 fn smallest(mean: f64, tail: f64, far_enough: impl Fn(u64) -> Option<bool>) -> Option<u64> {
     let l = -libm::log(tail);
     let reach = (2.0 * mean * l).sqrt();
