@@ -1,5 +1,5 @@
-//! Statistics for small counts: how sure a share or a rate is, which units stand out, and how long things
-//! take when some are not over yet.
+//! Statistics for small counts: how sure a share or a rate is, which units stand out, how long things
+//! take when some are not over yet, and whether something drifts or worsens.
 //!
 //! Takes counts, exposures and whole seconds, gives numbers and, from `rounding`, the digits to print.
 //! Knows no machine, no file and no clock. What is claimed rests on exact methods, because a month holds
