@@ -23,6 +23,7 @@ pub mod poisson;
 pub mod proportion;
 pub mod rate;
 pub mod rounding;
+pub mod serial;
 pub mod shrinkage;
 pub mod slope;
 pub mod special;
