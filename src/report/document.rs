@@ -113,7 +113,7 @@ pub struct Tile {
 }
 
 /// A table with its caption, which says what it shows.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Table {
     pub caption: String,
@@ -133,6 +133,7 @@ pub struct Picture {
     /// What it says, for those who do not see it and for those in a hurry.
     pub reads: String,
     pub drawing: Drawing,
+    /// The numbers behind it; a table without columns is not shown, where they stand in another section.
     pub table: Table,
 }
 

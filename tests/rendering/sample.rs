@@ -1,8 +1,9 @@
 //! An invented month of an invented hospital: once as it would be, once with texts that try to be markup.
 
 use pinindex::report::document::{About, Figure, Paper, Step};
-use pinindex::report::picture::{Estimate, Range, Strip, StripMonth};
-use pinindex::report::{Block, Column, Picture, Report, Section, Table, Tile};
+use pinindex::report::{Block, Column, Report, Section, Table, Tile};
+
+use crate::pictures;
 
 /// Texts that mean something to one of the formats.
 pub const NASTY: [&str; 30] = [
@@ -43,7 +44,7 @@ pub fn month() -> Report {
     Report {
         about: about(),
         figures: figures(),
-        sections: vec![page_one(), machines(), outage(), sources(), sign_off()],
+        sections: vec![page_one(), machines(), outage(), sources(), drawn(), sign_off()],
     }
 }
 
@@ -169,7 +170,7 @@ fn page_one() -> Section {
              check that passed. One restriction is still open."
                 .to_owned(),
         ),
-        Block::Picture(strip()),
+        Block::Picture(pictures::shown("strip", Table::default())),
         Block::Heading("What needs a decision".to_owned()),
         Block::List(vec![
             "theatre-2: the restriction \"no low-flow use\" ends on 20 November; the part is on order.".to_owned(),
@@ -183,65 +184,6 @@ fn page_one() -> Section {
         ),
     ];
     section("summary", "The month on one page", blocks)
-}
-
-/// Thirteen months, one of them without checks.
-fn strip() -> Picture {
-    let names = ["Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct"];
-    let counts = [
-        (1, 60),
-        (0, 58),
-        (2, 61),
-        (1, 55),
-        (0, 4),
-        (0, 0),
-        (3, 64),
-        (1, 60),
-        (9, 62),
-        (0, 59),
-        (1, 61),
-        (2, 60),
-        (3, 62),
-    ];
-    let month = |(at, (k, n)): (usize, (u32, u32))| StripMonth {
-        name: names[at].to_owned(),
-        year: if at < 3 { "2025" } else { "2026" }.to_owned(),
-        count: k.to_string(),
-        of: format!("of {n}"),
-        estimate: (n > 0).then(|| {
-            let (k, n) = (f64::from(k), f64::from(n));
-            let value = 100.0 * k / n;
-            Estimate { value, low: value / 4.0, high: value * 1.5 + 350.0 / n }
-        }),
-        quiet: (n > 0).then(|| Range { low: 0.0, high: 4.0 + 300.0 / f64::from(n) }),
-        outside: k == 9,
-        current: at == 12,
-    };
-    let strip = Strip {
-        axis: "Failed checks, % of checks done".to_owned(),
-        dot: "share and 95 % interval".to_owned(),
-        quiet: "to expect if nothing changed".to_owned(),
-        outside: "outside it".to_owned(),
-        empty: "no checks".to_owned(),
-        months: counts.into_iter().enumerate().map(month).collect(),
-    };
-    let cells =
-        |month: &StripMonth| vec![format!("{} {}", month.name, month.year), month.count.clone(), month.of.clone()];
-    let table = Table {
-        caption: String::new(),
-        columns: vec![Column::left("Month"), Column::right("Failed"), Column::right("Checks")],
-        rows: strip.months.iter().map(cells).collect(),
-        total: false,
-    };
-    Picture {
-        id: "failed-checks-by-month".to_owned(),
-        caption: "Failed checks in thirteen months".to_owned(),
-        reads: "In October 2026, 3 of 62 checks failed; one month of the twelve before it, June 2026, lay outside the \
-                range to expect."
-            .to_owned(),
-        drawing: strip.draw(),
-        table,
-    }
 }
 
 fn table(caption: &str, columns: Vec<Column>, rows: Vec<Vec<String>>, total: bool) -> Block {
@@ -387,6 +329,20 @@ fn sources() -> Section {
         "Limits and where they come from",
         vec![table("Limits in force in October 2026", columns.map(Column::left).to_vec(), rows, false)],
     )
+}
+
+/// Every other picture, the first with many numbers behind it and the others with few.
+fn drawn() -> Section {
+    let columns = || vec![Column::left("Machine"), Column::right("Faults")];
+    let behind = |rows: usize| Table {
+        caption: String::new(),
+        columns: columns(),
+        rows: (1..=rows).map(|number| vec![format!("theatre-{number}"), (number % 3).to_string()]).collect(),
+        total: false,
+    };
+    let blocks = pictures::NAMES.iter().skip(1).enumerate();
+    let blocks = blocks.map(|(at, name)| Block::Picture(pictures::shown(name, behind(if at == 0 { 9 } else { 2 }))));
+    Section { new_page: true, ..section("pictures", "The year in pictures", blocks.collect()) }
 }
 
 fn sign_off() -> Section {

@@ -2,6 +2,8 @@
 //!
 //! Only the four operations and the square root are used, which give the same digits on every platform.
 
+use chrono::{Datelike, Days, Months, NaiveDate};
+
 /// A scale from values to places on the sheet; it may run downwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
@@ -89,6 +91,40 @@ pub fn reach(values: impl IntoIterator<Item = f64>, ends: impl IntoIterator<Item
     let all = ends.last().copied().unwrap_or(0.0);
     let enough = most.max(value * 1.05);
     if all <= enough * 1.5 { all.max(enough) } else { enough }
+}
+
+/// Returns dates to read an axis by, as days from its start, with their words: every week of a short axis, every
+/// month, quarter or year of a longer one. The year stands with the first and with each January.
+pub fn dates(start: NaiveDate, days: f64) -> Vec<(f64, String)> {
+    let days = sane(days).clamp(0.0, 200_000.0);
+    let end = start.checked_add_days(Days::new(days as u64)).unwrap_or(NaiveDate::MAX);
+    let apart = |date: NaiveDate| date.signed_duration_since(start).num_days() as f64;
+    if days <= 62.0 {
+        let step = if days <= 14.0 { 1 } else { 7 };
+        let weeks = start.iter_days().step_by(step).take_while(|date| *date <= end);
+        let words = |date: NaiveDate| format!("{} {}", date.day(), month(date));
+        return weeks.map(|date| (apart(date), words(date))).collect();
+    }
+    let every = if days <= 430.0 {
+        1
+    } else if days <= 1300.0 {
+        3
+    } else {
+        12
+    };
+    let months = (0..u32::try_from(days as u64 / 28 + 2).unwrap_or(0))
+        .map_while(|count| start.with_day(1)?.checked_add_months(Months::new(count)).filter(|date| *date <= end));
+    let firsts = months.filter(|date| *date >= start && date.month0() % every == 0);
+    let words = |(at, date): (usize, NaiveDate)| {
+        let year = if at == 0 || date.month() == 1 { format!(" {}", date.year()) } else { String::new() };
+        (apart(date), format!("{}{year}", month(date)))
+    };
+    firsts.enumerate().map(words).collect()
+}
+
+fn month(date: NaiveDate) -> &'static str {
+    const NAMES: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    NAMES[date.month0() as usize % 12]
 }
 
 #[cfg(test)]

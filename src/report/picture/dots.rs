@@ -3,8 +3,10 @@
 //! Takes the rows in the order they are to stand in; gives the drawing. Titles that are longer than their room are
 //! shortened here and stand in full in the table behind the picture.
 
-use super::drawing::{Drawing, Label};
-use super::{Estimate, WIDTH};
+use super::Estimate;
+use super::drawing::{Drawing, Role};
+use super::legend::Entry;
+use super::rows::{self, Row, Rows};
 
 /// The items and the words around them.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -33,8 +35,17 @@ pub struct DotRow {
 impl Dots {
     /// Returns the drawing.
     pub fn draw(&self) -> Drawing {
-        let mut sheet = Drawing::sheet(WIDTH, 40.0);
-        sheet.text(Label::new(&self.axis, (0.0, 7.5), 190.0).bold(true));
-        sheet
+        let dot = rows::dot((14.0, Role::Accent));
+        let entries = [Entry { width: 14.0, words: &self.dot, mark: &dot }];
+        let rows = self.rows.iter().map(|row| Row {
+            title: &row.title,
+            count: &row.count,
+            estimate: row.estimate,
+            ranges: Vec::new(),
+            target: None,
+            outside: false,
+            strong: row.strong,
+        });
+        Rows { axis: &self.axis, entries: &entries, empty: &self.empty, most: 100.0, rows: rows.collect() }.draw()
     }
 }

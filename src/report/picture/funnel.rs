@@ -3,8 +3,10 @@
 //! Takes the machines with their limits; gives the drawing. It is a funnel turned to rows: machines of a hospital
 //! have nearly the same number of days, so that in a funnel their dots would stand on each other.
 
-use super::drawing::{Drawing, Label};
-use super::{Estimate, Range, WIDTH};
+use super::drawing::{Drawing, Point, Role, Stroke};
+use super::legend::Entry;
+use super::rows::{self, Row, Rows};
+use super::{Estimate, Range};
 
 /// The machines and the words around them.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -46,8 +48,40 @@ pub struct FunnelRow {
 impl Funnel {
     /// Returns the drawing.
     pub fn draw(&self) -> Drawing {
-        let mut sheet = Drawing::sheet(WIDTH, 40.0);
-        sheet.text(Label::new(&self.axis, (0.0, 7.5), 190.0).bold(true));
-        sheet
+        let outside = if self.machines.iter().any(|row| row.outside) { &self.outside } else { "" };
+        let box_of = |role: Role| {
+            move |sheet: &mut Drawing, (x, y): Point| {
+                let rim = Stroke::solid(Role::Edge, 0.4);
+                sheet.rectangle((x - 6.0, y - 3.5), (x + 6.0, y + 3.5), role, Some(rim));
+            }
+        };
+        let (narrow, wide, dot) = (box_of(Role::Band), box_of(Role::Shade), rows::dot((14.0, Role::Accent)));
+        let entries = [
+            Entry { width: 14.0, words: &self.dot, mark: &dot },
+            Entry { width: 12.0, words: &self.narrow, mark: &narrow },
+            Entry { width: 12.0, words: &self.wide, mark: &wide },
+            Entry {
+                width: 2.0,
+                words: &self.target,
+                mark: &|sheet, (x, y)| {
+                    sheet.line((x, y - 4.0), (x, y + 4.0), Stroke::solid(Role::Ink, 0.9));
+                },
+            },
+            Entry { width: 8.4, words: outside, mark: &|sheet, at| sheet.diamond(at, 4.2, Role::Ink) },
+        ];
+        let row = |row: &'_ FunnelRow| {
+            let wide = row.wide.map(|range| (range, Role::Shade));
+            wide.into_iter().chain(row.narrow.map(|range| (range, Role::Band))).collect()
+        };
+        let rows = self.machines.iter().map(|machine| Row {
+            title: &machine.name,
+            count: &machine.count,
+            estimate: machine.estimate,
+            ranges: row(machine),
+            target: machine.target,
+            outside: machine.outside,
+            strong: machine.outside,
+        });
+        Rows { axis: &self.axis, entries: &entries, empty: &self.empty, most: f64::MAX, rows: rows.collect() }.draw()
     }
 }

@@ -46,90 +46,87 @@ pub struct StripMonth {
 }
 
 const LEFT: f64 = 24.0;
-const TOP: f64 = 17.0;
-const PLOT: f64 = 60.0;
+const PLOT: f64 = 58.0;
+const BELOW: f64 = 33.0;
 
 impl Strip {
     /// Returns the drawing.
     pub fn draw(&self) -> Drawing {
-        let mut sheet = Drawing::sheet(WIDTH, TOP + PLOT + 33.0);
+        let mut sheet = Drawing::sheet(WIDTH, 0.0);
+        let top = self.head(&mut sheet) + 6.0;
+        let base = top + PLOT;
+        sheet.height = base + BELOW;
         let estimates = || self.months.iter().filter_map(|month| month.estimate);
         let quiet = self.months.iter().filter_map(|month| month.quiet.map(|quiet| quiet.high));
         let high = reach(quiet.chain(estimates().map(|one| one.value)), estimates().map(|one| one.high));
         let high = if high > 0.0 { high } else { 1.0 };
         let step = Step::dividing(high, 3);
-        let scale = Scale { low: 0.0, high: step.above(high), start: TOP + PLOT, end: TOP };
+        let scale = Scale { low: 0.0, high: step.above(high), start: base, end: top };
         let column = (WIDTH - LEFT) / self.months.len().max(1) as f64;
-        for (at, month) in self.months.iter().enumerate().filter(|(_, month)| month.current) {
-            let x = LEFT + column * at as f64;
-            sheet.rectangle((x, TOP - 3.0), (x + column, sheet.height), Role::Shade, None);
-            debug_assert!(month.current);
+        let left = |at: usize| LEFT + column * at as f64;
+        for (at, _) in self.months.iter().enumerate().filter(|(_, month)| month.current) {
+            sheet.rectangle((left(at), top - 3.0), (left(at) + column, sheet.height), Role::Shade, None);
         }
         for tick in step.ticks(0.0, scale.high) {
             let y = scale.at(tick);
-            sheet.line((LEFT, y), (WIDTH, y), Stroke::solid(Role::Line, 0.5));
+            let stroke = if tick > 0.0 { Stroke::solid(Role::Line, 0.5) } else { Stroke::solid(Role::Edge, 0.7) };
+            sheet.line((LEFT, y), (WIDTH, y), stroke);
             let label = Label::new(&step.word(tick), (LEFT - 4.0, y + 2.4), LEFT - 4.0);
             sheet.text(label.small().anchored(Anchor::End));
         }
         for (at, month) in self.months.iter().enumerate() {
-            let left = LEFT + column * at as f64;
             let dated = at == 0 || self.months[at - 1].year != month.year;
-            self.month(&mut sheet, month, &scale, (left, column), dated);
+            self.month(&mut sheet, month, &scale, (left(at), column), dated);
         }
-        self.words(&mut sheet);
         sheet
     }
 
     fn month(&self, sheet: &mut Drawing, month: &StripMonth, scale: &Scale, (left, column): (f64, f64), dated: bool) {
         let middle = left + column / 2.0;
-        let room = column - 1.5;
-        let half = (column * 0.36).min(14.0);
+        let room = (column - 1.5).max(0.0);
+        let half = (column * 0.34).min(12.0);
+        let base = scale.start;
         if let Some(quiet) = month.quiet {
             let rim = Stroke::solid(Role::Edge, 0.5);
             let (low, high) = ((middle - half, scale.at(quiet.low)), (middle + half, scale.at(quiet.high)));
             sheet.rectangle(low, high, Role::Band, Some(rim));
         }
+        let centred = |text: &str, y: f64| Label::new(text, (middle, y), room).small().anchored(Anchor::Middle);
         match month.estimate {
             Some(estimate) => point(sheet, estimate, month.outside, middle, scale),
-            None => {
-                sheet.text(Label::new(&self.empty, (middle, TOP + PLOT - 4.0), room).small().anchored(Anchor::Middle))
-            }
+            None => sheet.text(centred(&self.empty, base - 4.0)),
         }
         let name = if dated { format!("{} {}", month.name, month.year) } else { month.name.clone() };
-        let base = TOP + PLOT;
-        let centred = |text: &str, y: f64| Label::new(text, (middle, y), room).small().anchored(Anchor::Middle);
         sheet.text(centred(name.trim(), base + 9.5).bold(month.current));
-        sheet.text(Label { role: Role::Ink, ..centred(&month.count, base + 20.0) }.bold(month.current));
-        sheet.text(centred(&month.of, base + 28.5));
+        sheet.text(Label { role: Role::Ink, ..centred(&month.count, base + 20.5) }.bold(month.current));
+        sheet.text(centred(&month.of, base + 29.0));
     }
 
-    fn words(&self, sheet: &mut Drawing) {
-        sheet.text(Label::new(&self.axis, (0.0, 7.5), 150.0).bold(true));
-        let outside = self.months.iter().any(|month| month.outside);
-        let entries = [
-            Entry {
-                width: 6.0,
-                words: &self.dot,
-                mark: &|sheet, (x, y)| {
-                    sheet.line((x, y - 5.0), (x, y + 5.0), Stroke::solid(Role::Accent, 1.2));
-                    sheet.dot((x, y), 2.2, Role::Accent, false);
+    fn head(&self, sheet: &mut Drawing) -> f64 {
+        let rim = Stroke::solid(Role::Edge, 0.5);
+        let outside = if self.months.iter().any(|month| month.outside) { &self.outside } else { "" };
+        legend::head(
+            sheet,
+            &self.axis,
+            &[
+                Entry {
+                    width: 6.0,
+                    words: &self.dot,
+                    mark: &|sheet, (x, y)| {
+                        sheet.line((x, y - 4.5), (x, y + 4.5), Stroke::solid(Role::Accent, 1.2));
+                        sheet.dot((x, y), 2.2, Role::Accent, false);
+                    },
                 },
-            },
-            Entry {
-                width: 12.0,
-                words: &self.quiet,
-                mark: &|sheet, (x, y)| {
-                    let rim = Stroke::solid(Role::Edge, 0.5);
-                    sheet.rectangle((x - 6.0, y - 3.0), (x + 6.0, y + 3.0), Role::Band, Some(rim));
+                Entry {
+                    width: 12.0,
+                    words: &self.quiet,
+                    mark: &|sheet, (x, y)| {
+                        sheet.rectangle((x - 6.0, y - 3.5), (x + 6.0, y + 3.5), Role::Band, Some(rim));
+                    },
                 },
-            },
-            Entry {
-                width: 8.0,
-                words: if outside { &self.outside } else { "" },
-                mark: &|sheet, at| sheet.diamond(at, 4.0, Role::Ink),
-            },
-        ];
-        legend::line(sheet, &entries, 160.0, WIDTH, 7.5);
+                Entry { width: 8.0, words: outside, mark: &|sheet, at| sheet.diamond(at, 4.0, Role::Ink) },
+            ],
+        )
     }
 }
 

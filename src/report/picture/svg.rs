@@ -1,14 +1,16 @@
 //! A drawing as SVG: the same text for the same drawing, and the words in it as words.
 //!
 //! Every mark has the colours of print as attributes and a class for each: a web page changes them for the dark by
-//! its style sheet, and a program that knows no style sheet still draws the picture.
+//! its style sheet, and a program that knows no style sheet still draws the picture. Every text is one line of its own,
+//! so that a typesetter can take the words out and set them itself.
 
 use std::fmt::Write as _;
 
 use super::drawing::{Anchor, Dash, Drawing, Label, Mark, Point, Role, Stroke};
 use super::metrics;
 
-const FAMILY: &str = "'Noto Sans', 'DejaVu Sans', sans-serif";
+/// The fonts of the web page; none but the last two is wider than the first, by whose letters texts are measured.
+const FAMILY: &str = "'Noto Sans', 'Segoe UI', Roboto, 'Helvetica Neue', Arial, 'DejaVu Sans', sans-serif";
 
 /// Returns the drawing as an SVG document; `id` begins the ids inside it, which must differ within one page.
 ///
@@ -27,7 +29,7 @@ pub fn write(drawing: &Drawing, id: &str, title: &str, description: &str) -> Str
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" \
          viewBox=\"0 0 {width} {height}\" role=\"img\"{labelled} font-family=\"{FAMILY}\">\n{title}{description}"
     );
-    for mark in &drawing.marks {
+    for mark in drawing.marks.iter().filter(|mark| !blank(mark)) {
         svg.push_str(&element(mark));
         svg.push('\n');
     }
@@ -61,6 +63,11 @@ pub fn word(role: Role) -> &'static str {
         Role::Shade => "shade",
         Role::Ground => "ground",
     }
+}
+
+/// Returns whether a mark is a text of nothing, as a change of all texts may leave behind.
+fn blank(mark: &Mark) -> bool {
+    matches!(mark, Mark::Text(label) if label.content.trim().is_empty())
 }
 
 fn element(mark: &Mark) -> String {
@@ -103,7 +110,7 @@ fn written(label: &Label) -> String {
         number(label.at.1),
         number(label.size.points()),
         painted(Some(label.role), None),
-        escape(&metrics::fitted(label)),
+        escape(&metrics::fitted(label).replace(['\n', '\r', '\t'], " ")),
     )
 }
 
