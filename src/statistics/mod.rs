@@ -24,6 +24,7 @@ pub mod proportion;
 pub mod rate;
 pub mod repeats;
 pub mod rounding;
+pub mod serial;
 pub mod shrinkage;
 pub mod slope;
 pub mod special;
