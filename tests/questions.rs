@@ -74,11 +74,11 @@ impl Logbook {
 
     /// Asks about November 2026.
     fn asked(&self) -> Questions {
-        ask(&self.contents(), Period::month("2026-11").unwrap())
+        ask(&self.contents(), Period::named("2026-11").unwrap())
     }
 
     fn sheet(&self) -> String {
-        sheet(&self.contents(), Period::month("2026-11").unwrap())
+        sheet(&self.contents(), Period::named("2026-11").unwrap())
     }
 }
 
@@ -96,7 +96,7 @@ fn sheet(contents: &Contents, period: Period) -> String {
     let site = contents.site.as_ref().unwrap();
     let end = start_of_day(period.after.0, site.time_zone);
     let lives = lives(contents);
-    let basis = Basis { site, contents, lives: &lives, period, as_of: end, built_from: None, left_out: &[] };
+    let basis = Basis { site, contents, lives: &lives, period, as_of: end, built_from: None, left_out: &[], also: &[] };
     report::markdown::render(&report::questions::build(&basis))
 }
 

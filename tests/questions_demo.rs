@@ -46,7 +46,7 @@ fn demos_give_the_copied_week_and_hardly_anything_else() {
     for number in 1..=DEMOS {
         let (settings, contents) = demo(number);
         let copied = planted(&settings).copied.unwrap();
-        let mut period = Period::containing(planted(&settings).first_day).unwrap();
+        let mut period = Period::month_of(planted(&settings).first_day).unwrap();
         while period.after <= settings.last_day {
             let questions = ask(&contents, period);
             sheets += 1;
@@ -71,7 +71,7 @@ fn demos_give_the_copied_week_and_hardly_anything_else() {
                 below += usize::from(s.p <= 0.05);
             }
             false_ones += questions.marks.iter().filter(|m| m.asked()).count();
-            period = Period::containing(period.after).unwrap();
+            period = Period::month_of(period.after).unwrap();
         }
     }
     let told = format!(

@@ -128,7 +128,7 @@ fn texts(part: &Value) -> Vec<&str> {
         Value::String(text) => vec![text],
         Value::Array(items) => items.iter().flat_map(texts).collect(),
         Value::Object(fields) => {
-            let words = |(key, _): &(&String, &Value)| !["block", "id", "align"].contains(&key.as_str());
+            let words = |(key, _): &(&String, &Value)| !["block", "id", "align", "svg"].contains(&key.as_str());
             fields.iter().filter(words).flat_map(|(_, value)| texts(value)).collect()
         }
         Value::Null | Value::Bool(_) | Value::Number(_) => Vec::new(),

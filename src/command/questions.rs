@@ -13,10 +13,10 @@ use crate::report::questions;
     no part of the monthly summary.")]
 pub struct Arguments {
     #[command(flatten)]
-    asked: report::Arguments,
+    asked: report::Asked,
 }
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
-    report::make(context, &arguments.asked, "-questions", questions::build)
+    report::make(context, &arguments.asked, "-questions", |basis| questions::build(&basis))
 }

@@ -7,7 +7,7 @@ use crate::cli::Outcome;
 use crate::diagnostic::{counted, one_line};
 use crate::logbook::{self, Trouble};
 use crate::record::{Date, Moment};
-use crate::report::{self, Basis, BuiltFrom, Period, Report};
+use crate::report::{self, Also, Basis, BuiltFrom, Period, Report};
 use anyhow::Context as _;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -15,13 +15,26 @@ use std::path::{Path, PathBuf};
 /// Make the monthly summary as PDF, HTML, Markdown, CSV and JSON
 #[derive(clap::Args, Debug)]
 #[command(
-    after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-10 --format html,csv --output binder\n\n\
+    after_help = "Example:\n  pinindex report 2026-10\n  pinindex report 2026-Q3 --format html,csv --output binder\n\n\
     The report is built from the last commit, or from the one named with --commit.\n\
-    Of a month that is over, the same commit gives the same report. PDF needs the typst program on PATH."
+    Of a period that is over, the same commit gives the same report. PDF needs the typst program on PATH."
 )]
 pub struct Arguments {
-    /// The month, such as 2026-10 [default: the last full month]
-    #[arg(value_name = "MONTH")]
+    #[command(flatten)]
+    asked: Asked,
+
+    /// These figures as well, which are not in every report
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "FIGURE")]
+    also: Vec<Also>,
+}
+
+/// What every paper of a period is asked with.
+#[derive(clap::Args, Debug)]
+#[group(skip)]
+pub struct Asked {
+    /// A month (2026-10), a quarter (2026-Q3), a year (2026) or a span (2026-02..2026-07, 2026-02-10..2026-03-09)
+    /// [default: the last full month]
+    #[arg(value_name = "PERIOD")]
     period: Option<String>,
 
     /// The folder to write to [default: reports/ in the logbook]
@@ -61,15 +74,15 @@ pub const ALL: [Format; 5] = [Format::Pdf, Format::Html, Format::Md, Format::Csv
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
-    make(context, &arguments, "", report::build)
+    make(context, &arguments.asked, "", |basis| report::build(&Basis { also: &arguments.also, ..basis }))
 }
 
 /// Makes a paper of a period: from a basis to a report, written under the period's name with something after it.
 pub fn make(
     context: &Context,
-    arguments: &Arguments,
+    arguments: &Asked,
     name_ends: &str,
-    paper: impl Fn(&Basis<'_>) -> Report,
+    paper: impl Fn(Basis<'_>) -> Report,
 ) -> anyhow::Result<Outcome> {
     let which = arguments.commit.as_deref().map_or(Which::Committed, Which::Commit);
     let mut opened = open_as_of_commit(context, which)?;
@@ -112,30 +125,34 @@ pub fn make(
 
 /// Counts and words the report of a period.
 pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
-    on_basis(context, opened, period, report::build)
+    on_basis(context, opened, period, |basis| report::build(&basis))
 }
 
 /// Finds what a period is counted from, and makes a paper of it.
 ///
-/// The clock, or the moment on the command line, only says which month is the last full one and whether a month is
-/// over. A month that is over is looked back on from its end, one that is not from the moment of the commit.
+/// The clock, or the moment on the command line, only says which month is the last full one and whether a period is
+/// over. A period that is over is looked back on from its end, one that is not from the moment of the commit.
 fn on_basis(
     context: &Context,
     opened: &mut Opened,
     period: Option<&str>,
-    paper: impl Fn(&Basis<'_>) -> Report,
+    paper: impl Fn(Basis<'_>) -> Report,
 ) -> anyhow::Result<Report> {
     opened.solid_ground()?;
     let left_out = opened.without_faulty();
     let site = opened.site()?;
     let built = opened.commit_moment();
     let period = match period {
-        Some(text) => Period::month(text).ok_or_else(|| {
-            Trouble::new(format!("`{text}` is not a month"), "write year and month, such as `pinindex report 2026-10`")
+        Some(text) => Period::named(text).ok_or_else(|| {
+            Trouble::new(
+                format!("`{text}` is not a period"),
+                "write a month, a quarter, a year, or a first and a last one: `pinindex report 2026-10`, `2026-Q3`, \
+                 `2026`, `2026-02..2026-07`, `2026-02-10..2026-03-09`",
+            )
         })?,
         None => last_full_month(context.now(), site)?,
     };
-    // A moment on the command line before that of the commit asks for the month as it stood then.
+    // A moment on the command line before that of the commit asks for the period as it stood then.
     let records_end = match (built, context.given_now()) {
         (Some(built), Some(given)) => built.min(given),
         (Some(built), None) => built,
@@ -145,7 +162,7 @@ fn on_basis(
     if Date(as_of.date_in(site.time_zone)) < period.first {
         return Err(Trouble::new(
             format!("{} has not begun in this logbook's history", period.words()),
-            "ask for an earlier month",
+            "ask for an earlier period",
         )
         .into());
     }
@@ -154,7 +171,7 @@ fn on_basis(
         .commit()
         .filter(|_| built.is_some())
         .map(|commit| BuiltFrom { commit: commit.id.clone(), time: Moment(commit.time) });
-    Ok(paper(&Basis {
+    Ok(paper(Basis {
         site,
         contents: &opened.contents,
         lives: &opened.lives,
@@ -162,12 +179,13 @@ fn on_basis(
         as_of,
         built_from,
         left_out: &left_out,
+        also: &[],
     }))
 }
 
 fn last_full_month(moment: Moment, site: &crate::register::Site) -> anyhow::Result<Period> {
-    Period::containing(Date(moment.date_in(site.time_zone)))
-        .and_then(Period::before)
+    Period::month_of(Date(moment.date_in(site.time_zone)))
+        .and_then(Period::month_before)
         .context("there is no month before this one")
 }
 

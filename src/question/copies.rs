@@ -61,7 +61,7 @@ fn counted(life: &Life, series: &Series<'_>) -> Option<(Copies, f64)> {
         chances.push(chance.map_or(0.0, |(_, chance)| chance.max(before)));
         match chance.filter(|_| pair.is_copy()) {
             Some((varying, _)) => {
-                copies.push(Copy { path: pair.check.path.clone(), varying });
+                copies.push(Copy { path: pair.check.path().to_owned(), varying });
                 row += 1;
                 longest = longest.max(row);
             }

@@ -39,7 +39,7 @@ pub fn asked(contents: &Contents, lives: &Lives, span: &Span) -> Asked<Finer> {
                     });
                     finer.of += 1;
                     if !whole {
-                        finer.readings.push((reading.clone(), done.path.clone()));
+                        finer.readings.push((reading.clone(), done.path().to_owned()));
                     }
                 }
             }

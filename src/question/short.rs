@@ -29,12 +29,12 @@ pub fn asked(lives: &Lives, span: &Span) -> Asked<Short> {
                 continue;
             }
             asked.looked_at += 1;
-            let Check { started, finished, .. } = done.check;
+            let Check { started, finished, .. } = *done.check;
             let lasted = finished.seconds_since(started);
-            let people = done.by.len().max(1);
+            let people = done.by().len().max(1);
             let at_most = lasted.saturating_add(slack(started, finished)).saturating_mul(people as i64);
             if held > at_most {
-                let (machine, path) = (life.machine.clone(), done.path.clone());
+                let (machine, path) = (life.machine.clone(), done.path().to_owned());
                 asked.questions.push(Short { machine, path, lasted, held, people });
             }
         }

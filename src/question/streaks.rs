@@ -51,7 +51,8 @@ pub fn looked_at(lives: &Lives, span: &Span) -> Vec<(Streak, f64)> {
                 let counts: Vec<u64> = counts.into_values().collect();
                 let by_order = longest_run_p(&counts, longest as u64).unwrap_or(1.0);
                 let by_history = in_a_row(&vec![repeat; readings.len() - 1], longest - 1);
-                let path = |at: usize| readings.get(at).map(|(_, pair)| pair.check.path.clone()).unwrap_or_default();
+                let path =
+                    |at: usize| readings.get(at).map(|(_, pair)| pair.check.path().to_owned()).unwrap_or_default();
                 let streak = Streak {
                     machine: life.machine.clone(),
                     procedure: series.procedure.to_owned(),

@@ -1,5 +1,6 @@
 //! What a report is counted from: the contents, the lives, the period and the moment it looks back from.
 
+use super::on_request::Also;
 use super::period::Period;
 use crate::contents::Contents;
 use crate::record::moment::{spoken, start_of_day};
@@ -31,6 +32,8 @@ pub struct Basis<'a> {
     pub as_of: Moment,
     pub built_from: Option<BuiltFrom>,
     pub left_out: &'a [LeftOut],
+    /// The figures that were asked for beyond those of every report.
+    pub also: &'a [Also],
 }
 
 impl<'a> Basis<'a> {
@@ -89,7 +92,8 @@ impl<'a> Basis<'a> {
 
     /// Returns the checks of a machine that were finished in the period.
     pub fn checks(&self, life: &'a Life) -> impl Iterator<Item = &'a CheckDone> {
-        life.checks.iter().filter(|check| self.in_period(check.check.finished))
+        let period = self.period;
+        life.checks_until(self.last_moment()).iter().filter(move |check| period.contains(check.day))
     }
 
     /// Returns every case of every machine that was found before the moment the report looks back from.

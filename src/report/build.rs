@@ -2,26 +2,52 @@
 
 use super::basis::Basis;
 use super::document::{About, Report};
-use super::{cases, changes, expected, failures, limits, notes, returns, summary};
+use super::summary::Counted;
+use super::tally::Tally;
+use super::{
+    cases, changes, downtime, drift, expected, failures, items, limits, machines, notes, on_request, repeats, returns,
+    services, side_by_side, signals, summary,
+};
 
 /// Counts and words everything once. The renderers add nothing.
 pub fn build(basis: &Basis<'_>) -> Report {
-    let days = expected::counted_days(basis);
-    let failed = failures::counted_failures(basis);
-    let returned = returns::counted_returns(basis);
-    let mut sections = vec![summary::section(basis, &days, &failed, &returned)];
+    let tally = Tally::of(basis);
+    let counted = Counted {
+        expected: expected::counted_days(basis, &tally),
+        failures: failures::counted_failures(basis, &tally),
+        faults: tally.counts(basis.period, None),
+        returned: returns::counted_returns(basis),
+        signals: signals::compared(basis, &tally),
+        comparison: machines::compared(basis, &tally),
+        repeats: repeats::counted_repeats(basis),
+    };
+    let drifts = drift::counted_drifts(basis);
+    let mut sections = vec![summary::section(basis, &counted)];
     let mut figures = Vec::new();
+    sections.extend(summary::many_machines(basis));
     for (section, more) in [
-        expected::section(basis, &days),
-        failures::section(basis, &failed),
+        side_by_side::section(basis, &tally),
+        signals::section(basis, &counted.signals),
+        expected::section(basis, &tally, &counted.expected),
+        failures::section(basis, &counted.failures),
+        items::section(basis, &tally.answers_by_item(basis.period.twelve_months())),
+        machines::section(basis, counted.comparison.as_ref()),
         cases::section(basis),
-        returns::section(basis, &returned),
+        returns::section(basis, &counted.returned),
+        downtime::section(basis),
+        repeats::section(basis, &tally, &counted.repeats),
+        services::section(basis, &services::counted_services(basis)),
+        drift::section(basis, &drifts),
         changes::section(basis),
     ] {
         sections.push(section);
         figures.extend(more);
     }
     sections.push(limits::section(basis));
+    if let Some((section, more)) = on_request::section(basis, &tally, &counted.failures) {
+        sections.push(section);
+        figures.extend(more);
+    }
     sections.extend(notes::sections(basis));
     Report { about: about(basis), figures, sections }
 }
@@ -33,7 +59,11 @@ pub(super) fn about(basis: &Basis<'_>) -> About {
         format!("commit {}", built.commit.get(..10).unwrap_or(&built.commit))
     });
     About {
-        title: "Anaesthesia machine checks: monthly summary".to_owned(),
+        title: if period.is_month() {
+            "Anaesthesia machine checks: monthly summary".to_owned()
+        } else {
+            "Anaesthesia machine checks: summary".to_owned()
+        },
         site: basis.site.name.clone(),
         period: period.name(),
         period_words: period.words(),

@@ -1,8 +1,9 @@
 //! Section: every fault found in the period, from the moment it was found to the machine's release.
 
 use super::basis::Basis;
-use super::document::{Block, Figure, Section, Step};
+use super::document::{Block, Column, Figure, Section, Step, Table};
 use super::proportion::count;
+use super::returns;
 use crate::diagnostic::counted;
 use crate::procedure::{Outcome, When};
 use crate::record::moment::spoken;
@@ -26,7 +27,7 @@ pub fn without_fault<'a>(basis: &Basis<'a>) -> Vec<(&'a str, &'a CheckDone)> {
                 .check
                 .as_deref()
                 .and_then(|path| basis.contents.speaking_for(path))
-                .is_some_and(|path| path == check.path)
+                .is_some_and(|path| path == check.path())
         })
     };
     let known = |life: &Life, check: &CheckDone| {
@@ -73,8 +74,11 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             basis.machine(id),
             basis.clock(check.check.finished),
             items.join("; "),
-            check.path
+            check.path()
         )));
+    }
+    if cases.len() > 1 {
+        blocks.push(overview(basis, &cases));
     }
     for (n, case) in cases.iter().enumerate() {
         blocks.push(Block::Heading(format!("{}. {}: {}", n + 1, basis.machine(&case.machine), case.what)));
@@ -90,6 +94,26 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
     (section, figures)
 }
 
+/// Returns all faults of the period in one table, before each is told in full.
+fn overview(basis: &Basis<'_>, cases: &[&Case]) -> Block {
+    let row = |case: &&Case| {
+        vec![
+            basis.machine(&case.machine),
+            basis.clock(case.found),
+            case.what.trim().to_owned(),
+            returns::released_after(basis, case),
+        ]
+    };
+    let mut columns = ["Machine", "Found", "What"].map(Column::left).to_vec();
+    columns.push(Column::right("Released after"));
+    Block::Table(Table {
+        caption: format!("Faults found in {}", basis.period.words()),
+        columns,
+        rows: cases.iter().map(row).collect(),
+        total: false,
+    })
+}
+
 /// Returns what happened with a fault, one step a record. Steps after the period are shown and marked.
 fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
     let life = basis.lives.get(&case.machine);
@@ -99,9 +123,9 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
     };
     let mut steps = Vec::new();
     if let Some(check) = case.found_during.check.as_deref().and_then(check_of) {
-        let failed: Vec<String> = check.judgement.failures().map(|f| failure_words(basis, f)).collect();
+        let failed: Vec<String> = check.judgement.failures().map(|f| failure_words(basis, &f)).collect();
         let what = if failed.is_empty() { "Check".to_owned() } else { format!("Check failed: {}", failed.join("; ")) };
-        steps.push((check.check.finished, what, &check.by, check.path.clone()));
+        steps.push((check.check.finished, what, check.by(), check.path().to_owned()));
     }
     let usage = match &case.usage {
         Use::Withheld => "machine withheld from use".to_owned(),
@@ -141,8 +165,8 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
             steps.push((
                 proof.check.finished,
                 format!("Proving check {} ({})", outcome_word(proof), proof.check.procedure),
-                &proof.by,
-                proof.path.clone(),
+                proof.by(),
+                proof.path().to_owned(),
             ));
         }
         steps.push((released.released, "Released to service".to_owned(), &released.by, released.path.clone()));
@@ -153,7 +177,7 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
         let items: Vec<String> = check.judgement.failures().map(|f| basis.item(&f.place())).collect();
         let items = if items.is_empty() { String::new() } else { format!(": {}", items.join("; ")) };
         let what = format!("First check before use after the release {}{items}", outcome_word(check));
-        steps.push((*moment, what, &check.by, path.clone()));
+        steps.push((*moment, what, check.by(), path.clone()));
     }
     // The order of writing decides where two steps share a minute.
     steps.sort_by_key(|(when, ..)| *when);
@@ -174,9 +198,9 @@ fn step(basis: &Basis<'_>, when: Moment, what: String, who: &[String], record: S
 }
 
 /// Returns a failed answer with what was seen and the limit it missed.
-pub fn failure_words(basis: &Basis<'_>, failed: &crate::procedure::ItemJudgement) -> String {
+pub fn failure_words(basis: &Basis<'_>, failed: &crate::procedure::ItemJudgement<'_>) -> String {
     let missed: Vec<String> = failed
-        .measured
+        .measured()
         .iter()
         .filter(|m| !m.met)
         .map(|m| format!("{} {}, limit {}", m.of.words(), m.value, m.limit.words()))
@@ -188,40 +212,21 @@ pub fn failure_words(basis: &Basis<'_>, failed: &crate::procedure::ItemJudgement
 /// Returns the times of a case in words, by the terms of the method notes.
 fn times(basis: &Basis<'_>, case: &Case) -> String {
     let last = basis.last_moment();
-    let response = match case.seconds_to_work(last) {
-        Some(seconds) => format!("Response {}", spoken(seconds.max(0))),
+    let known = returns::parts(case, last);
+    let mut parts = vec![match known.response {
+        Some(seconds) => format!("Response {}", spoken(seconds)),
         None => "No work begun yet".to_owned(),
-    };
-    let (mut worked, mut inside, mut outside) = (0, 0, 0);
-    let mut going_on = false;
-    for work in case.works_begun_by(last) {
-        let repair = &work.repair;
-        if repair.finished > last {
-            // How much of it and of its waiting lies before the end is not on record.
-            going_on = true;
-            continue;
-        }
-        let lasted = repair.finished.seconds_since(repair.started).max(0);
-        let waits: i64 = repair.waited.iter().filter_map(|wait| wait.time.seconds()).sum();
-        if waits <= lasted {
-            worked += lasted - waits;
-            inside += waits;
-        } else {
-            worked += lasted;
-            outside += waits;
-        }
+    }];
+    if known.work + known.waiting_inside > 0 {
+        parts.push(format!("work {}", spoken(known.work)));
     }
-    let mut parts = vec![response];
-    if worked + inside > 0 {
-        parts.push(format!("work {}", spoken(worked)));
+    if known.waiting_inside > 0 {
+        parts.push(format!("waiting during the work {}", spoken(known.waiting_inside)));
     }
-    if inside > 0 {
-        parts.push(format!("waiting during the work {}", spoken(inside)));
+    if known.waiting_outside > 0 {
+        parts.push(format!("waiting before or between the work {}", spoken(known.waiting_outside)));
     }
-    if outside > 0 {
-        parts.push(format!("waiting before or between the work {}", spoken(outside)));
-    }
-    if going_on {
+    if known.going_on {
         parts.push(format!("work not finished {}", basis.at_the_end()));
     }
     parts.push(match (case.released_by(last), &case.usage) {

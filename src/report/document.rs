@@ -3,8 +3,10 @@
 //! Every text is plain: no markup, no escapes. [`Report::map_texts`] is the one place that knows where texts are,
 //! for a rendering that cannot carry every character.
 
+use super::picture::{Drawing, svg};
 pub use crate::register::site::Paper;
-use serde::Serialize;
+use serde::ser::SerializeStruct;
+use serde::{Serialize, Serializer};
 
 /// A whole report.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -63,7 +65,8 @@ pub struct Figure {
     pub unit: String,
     pub lower: Option<String>,
     pub upper: Option<String>,
-    /// `value`, `more-than` (the true number is larger than the value), `too-little-data` or `not-recorded`.
+    /// `value`, `more-than` (the true number is larger than the value), `too-little-data`, `not-recorded`, or `not-given`
+    /// (there is enough data, and they say that this figure would mislead).
     pub state: String,
     /// The figure in a sentence.
     pub note: String,
@@ -93,6 +96,7 @@ pub enum Block {
     Heading(String),
     List(Vec<String>),
     Table(Table),
+    Picture(Picture),
     /// Steps in time, such as a fault's way from found to released.
     Steps(Vec<Step>),
     /// Lines to sign on, one for each role.
@@ -109,7 +113,7 @@ pub struct Tile {
 }
 
 /// A table with its caption, which says what it shows.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Table {
     pub caption: String,
@@ -117,6 +121,20 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
     /// Whether the last row is a total.
     pub total: bool,
+}
+
+/// A picture with the sentence that reads it out and the numbers behind it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Picture {
+    /// A short id of its own among the pictures, such as `failed-checks-by-month`.
+    pub id: String,
+    /// What it shows.
+    pub caption: String,
+    /// What it says, for those who do not see it and for those in a hurry.
+    pub reads: String,
+    pub drawing: Drawing,
+    /// The numbers behind it; a table without columns is not shown, where they stand in another section.
+    pub table: Table,
 }
 
 /// A column of a table.
@@ -164,9 +182,28 @@ impl Table {
         self.rows.iter().map(Vec::len).max().unwrap_or(0).max(self.columns.len())
     }
 
+    fn change_texts(&mut self, change: &mut impl FnMut(&mut String)) {
+        change(&mut self.caption);
+        self.columns.iter_mut().for_each(|column| change(&mut column.title));
+        self.rows.iter_mut().flatten().for_each(change);
+    }
+
     /// Returns how a column is set; one without a head is set left.
     pub fn align(&self, column: usize) -> Align {
         self.columns.get(column).map_or(Align::Left, |column| column.align)
+    }
+}
+
+impl Serialize for Picture {
+    /// Writes the drawing as SVG, which every reader of the data can show.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut fields = serializer.serialize_struct("Picture", 5)?;
+        fields.serialize_field("id", &self.id)?;
+        fields.serialize_field("caption", &self.caption)?;
+        fields.serialize_field("reads", &self.reads)?;
+        fields.serialize_field("svg", &svg::write(&self.drawing, &self.id, &self.caption, &self.reads))?;
+        fields.serialize_field("table", &self.table)?;
+        fields.end()
     }
 }
 
@@ -204,10 +241,12 @@ impl Block {
             }),
             Block::Paragraph(text) | Block::Notice(text) | Block::Heading(text) => change(text),
             Block::List(texts) | Block::Signatures(texts) => texts.iter_mut().for_each(change),
-            Block::Table(table) => {
-                change(&mut table.caption);
-                table.columns.iter_mut().for_each(|column| change(&mut column.title));
-                table.rows.iter_mut().flatten().for_each(change);
+            Block::Table(table) => table.change_texts(change),
+            Block::Picture(picture) => {
+                change(&mut picture.caption);
+                change(&mut picture.reads);
+                picture.drawing.texts_mut().for_each(&mut *change);
+                picture.table.change_texts(change);
             }
             Block::Steps(steps) => steps.iter_mut().for_each(|step| {
                 [&mut step.when, &mut step.what, &mut step.who, &mut step.record].into_iter().for_each(&mut *change);

@@ -1,14 +1,15 @@
 //! Section: the checks that were expected before the first case of the day, and what came of them.
 
 use super::basis::Basis;
+use super::calendar::{self, weekday};
 use super::document::{Block, Column, Figure, Section, Table};
+use super::period::Period;
 use super::proportion::count;
+use super::tally::Tally;
 use crate::diagnostic::counted;
 use crate::procedure::When;
 use crate::record::Date;
-use crate::register::Calendar;
-use crate::timeline::{DayState, expected_days};
-use chrono::Datelike;
+use crate::timeline::DayState;
 
 /// One machine's days of the period.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -49,36 +50,44 @@ pub struct Expected {
 /// Counts the days of every machine.
 ///
 /// Expected = done + incomplete + missing; days withheld and days not over yet are apart.
-pub fn counted_days(basis: &Basis<'_>) -> Expected {
-    let calendar = basis.contents.calendars.get(&basis.period.first.0.year());
-    let mut machines = Vec::new();
-    for (id, _, life) in basis.machines() {
-        let known = calendar.is_some_and(|calendar| names(calendar, id));
-        let mut days = MachineDays { machine: id.to_owned(), known, ..MachineDays::default() };
-        for day in expected_days(basis.contents, life, basis.period.first, basis.period.after, basis.as_of) {
-            if known && !day.expected {
-                days.extra += usize::from(day.state != DayState::Withheld);
-                continue;
-            }
-            days.expected += usize::from(!matches!(day.state, DayState::Withheld | DayState::NotYet));
-            match day.state {
-                DayState::Done { late, .. } => {
-                    days.done += 1;
-                    days.late += usize::from(late);
-                }
-                DayState::Incomplete { path, completed_after_patient, .. } => {
-                    days.incomplete.push(LeftIncomplete { date: day.date, path, completed_after_patient });
-                }
-                DayState::Missing => days.missing.push(day.date),
-                DayState::Withheld => days.withheld += 1,
-                DayState::NotYet => days.not_yet += 1,
-            }
+pub fn counted_days(basis: &Basis<'_>, tally: &Tally<'_>) -> Expected {
+    let calendar = tally.has_calendars(basis.period);
+    let machines: Vec<MachineDays> =
+        basis.machines().map(|(id, ..)| days_of(tally, id, tally.is_known(id, basis.period), basis.period)).collect();
+    let total = all_machines(&machines, calendar);
+    Expected { machines, total, calendar }
+}
+
+/// Counts the days of one machine in a span.
+pub fn days_of(tally: &Tally<'_>, id: &str, known: bool, span: Period) -> MachineDays {
+    let mut days = MachineDays { machine: id.to_owned(), known, ..MachineDays::default() };
+    for day in tally.days(id, span) {
+        if known && !day.expected {
+            days.extra += usize::from(day.state != DayState::Withheld);
+            continue;
         }
-        machines.push(days);
+        days.expected += usize::from(!matches!(day.state, DayState::Withheld | DayState::NotYet));
+        match &day.state {
+            DayState::Done { late, .. } => {
+                days.done += 1;
+                days.late += usize::from(*late);
+            }
+            DayState::Incomplete { path, completed_after_patient, .. } => {
+                let (path, completed_after_patient) = (path.clone(), *completed_after_patient);
+                days.incomplete.push(LeftIncomplete { date: day.date, path, completed_after_patient });
+            }
+            DayState::Missing => days.missing.push(day.date),
+            DayState::Withheld => days.withheld += 1,
+            DayState::NotYet => days.not_yet += 1,
+        }
     }
-    let mut total =
-        MachineDays { machine: "All machines".to_owned(), known: calendar.is_some(), ..MachineDays::default() };
-    for days in machines.iter().filter(|days| days.known == total.known) {
+    days
+}
+
+/// Adds the days of the machines of which it is known, or of those of which it is not known, when they are expected.
+pub fn all_machines(machines: &[MachineDays], known: bool) -> MachineDays {
+    let mut total = MachineDays { machine: "All machines".to_owned(), known, ..MachineDays::default() };
+    for days in machines.iter().filter(|days| days.known == known) {
         total.expected += days.expected;
         total.done += days.done;
         total.late += days.late;
@@ -88,19 +97,15 @@ pub fn counted_days(basis: &Basis<'_>) -> Expected {
         total.missing.extend(&days.missing);
         total.incomplete.extend(days.incomplete.iter().cloned());
     }
-    Expected { machines, total, calendar: calendar.is_some() }
-}
-
-/// Returns whether a calendar says of a machine when it is expected; an empty list of weekdays says it too.
-fn names(calendar: &Calendar, machine: &str) -> bool {
-    calendar.weekly.contains_key(machine) || calendar.also.iter().any(|also| also.machines.iter().any(|m| m == machine))
+    total
 }
 
 /// Returns the whole in one sentence.
 pub fn sentence(expected: &Expected) -> String {
     let MachineDays { expected: n, done, late, missing, incomplete, withheld, .. } = &expected.total;
     if !expected.calendar {
-        return "There is no calendar for this year, so the number of checks expected is unknown.".to_owned();
+        return "There is no calendar for every year of the period, so the number of checks expected is unknown."
+            .to_owned();
     }
     let mut parts = vec![format!("{done} of {n} checks expected before the first case were done")];
     parts.push(format!("{late} of them written down late"));
@@ -119,7 +124,7 @@ pub fn sentence(expected: &Expected) -> String {
 }
 
 /// Returns the section and its figures.
-pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>) {
+pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, expected: &Expected) -> (Section, Vec<Figure>) {
     let mut figures = Vec::new();
     let mut rows = Vec::new();
     for days in expected.machines.iter().chain([&expected.total]) {
@@ -167,33 +172,12 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
         }
     }
     let mut blocks = vec![Block::Paragraph(sentence(expected))];
-    let named: Vec<String> = expected
-        .machines
-        .iter()
-        .flat_map(|days| days.missing.iter().map(|date| (*date, basis.machine(&days.machine))))
-        .map(|(date, machine)| format!("{machine}: no check on {}", weekday(date)))
-        .collect();
-    if !named.is_empty() {
-        blocks.push(Block::Heading("Missing checks".to_owned()));
-        blocks.push(Block::List(named));
-    }
-    let begun: Vec<String> = expected
-        .machines
-        .iter()
-        .flat_map(|days| days.incomplete.iter().map(|left| (left, basis.machine(&days.machine))))
-        .map(|(left, machine)| {
-            let how = if left.completed_after_patient {
-                "completed only after a patient's check"
-            } else {
-                "left items undone"
-            };
-            format!("{machine}: check on {} {how}, see {}", weekday(left.date), left.path)
-        })
-        .collect();
-    if !begun.is_empty() {
-        blocks.push(Block::Heading("Incomplete checks".to_owned()));
-        blocks.push(Block::List(begun));
-    }
+    let calendar = calendar::block(basis, tally, expected);
+    // The calendar has every day that was not plainly done in the table behind it.
+    let drawn = matches!(calendar, Some(Block::Picture(_)));
+    let named: Vec<&MachineDays> = expected.machines.iter().filter(|days| !(drawn && days.known)).collect();
+    blocks.extend(left_undone(basis, &named));
+    blocks.extend(calendar);
     blocks.push(Block::Table(Table {
         caption: format!("Checks before the first case of the day, {}, by machine", basis.period.words()),
         columns: vec![
@@ -227,6 +211,38 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
     (section, figures)
 }
 
+/// Returns the missing and the incomplete checks one by one.
+fn left_undone(basis: &Basis<'_>, machines: &[&MachineDays]) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let missing: Vec<String> = machines
+        .iter()
+        .flat_map(|days| days.missing.iter().map(|date| (*date, basis.machine(&days.machine))))
+        .map(|(date, machine)| format!("{machine}: no check on {}", weekday(date)))
+        .collect();
+    if !missing.is_empty() {
+        blocks.push(Block::Heading("Missing checks".to_owned()));
+        blocks.push(Block::List(missing));
+    }
+    let begun: Vec<String> = machines
+        .iter()
+        .flat_map(|days| days.incomplete.iter().map(|left| (left, basis.machine(&days.machine))))
+        .map(|(left, machine)| {
+            let how = incomplete_how(left.completed_after_patient);
+            format!("{machine}: check on {} {how}, see {}", weekday(left.date), left.path)
+        })
+        .collect();
+    if !begun.is_empty() {
+        blocks.push(Block::Heading("Incomplete checks".to_owned()));
+        blocks.push(Block::List(begun));
+    }
+    blocks
+}
+
+/// Returns in what way a check was not complete before the day's first patient.
+pub fn incomplete_how(completed_after_patient: bool) -> &'static str {
+    if completed_after_patient { "completed only after a patient's check" } else { "left items undone" }
+}
+
 /// Returns a figure of which nobody can say what it is.
 fn unknown(figure: &str, of: &str) -> Figure {
     Figure {
@@ -235,8 +251,4 @@ fn unknown(figure: &str, of: &str) -> Figure {
         state: "not-recorded".to_owned(),
         ..count(figure, of, 0, "unknown, because no calendar says when a check was expected")
     }
-}
-
-fn weekday(date: Date) -> String {
-    date.0.format("%a %Y-%m-%d").to_string()
 }

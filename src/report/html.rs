@@ -1,12 +1,13 @@
-//! The report as one web page that needs nothing else: no script, no picture, no other address.
+//! The report as one web page that needs nothing else: no script, no picture file, no other address.
 //!
 //! Prose (headings, paragraphs, notes, lists) is the Markdown of the report, turned into HTML by comrak. Tables, the
 //! figures of page one, steps and lines to sign on are written here, because Markdown has no caption, no head cell
 //! that names its scope and no group of figures: patching those into finished HTML would break with the next
 //! release of the converter, while a block that is written once cannot.
 
-use super::document::{Align, Block, Column, Paper, Report, Section, Step, Table, Tile};
+use super::document::{Align, Block, Column, Paper, Picture, Report, Section, Step, Table, Tile};
 use super::markdown;
+use super::picture::svg;
 use super::words::WORDS;
 
 const STYLE: &str = include_str!("../../report-templates/summary.css");
@@ -20,8 +21,8 @@ pub fn render(report: &Report) -> String {
         Paper::A4 => "A4",
         Paper::UsLetter => "letter",
     };
-    let mut tables = 0;
-    let sections: String = (0..report.sections.len()).map(|at| section(&report.sections, at, &mut tables)).collect();
+    let mut counted = Counted::default();
+    let sections: String = (0..report.sections.len()).map(|at| section(&report.sections, at, &mut counted)).collect();
     format!(
         "<!DOCTYPE html>\n<html lang=\"{language}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
@@ -41,12 +42,19 @@ pub fn render(report: &Report) -> String {
     )
 }
 
-fn section(sections: &[Section], at: usize, tables: &mut usize) -> String {
+/// How many there were so far: ids must differ within a page.
+#[derive(Default)]
+struct Counted {
+    tables: usize,
+    pictures: usize,
+}
+
+fn section(sections: &[Section], at: usize, counted: &mut Counted) -> String {
     let section = &sections[at];
     let id = anchor(sections, at);
     // Page one is the first section's alone.
     let class = if section.new_page || at == 1 { " class=\"new-page\"" } else { "" };
-    let blocks: String = section.blocks.iter().map(|part| block(part, tables)).collect();
+    let blocks: String = section.blocks.iter().map(|part| block(part, counted)).collect();
     if section.title.trim().is_empty() {
         return format!("<div id=\"{id}\"{class}>\n{blocks}</div>\n");
     }
@@ -55,7 +63,7 @@ fn section(sections: &[Section], at: usize, tables: &mut usize) -> String {
     format!("<section aria-labelledby=\"{id}\"{class}>\n{heading}{blocks}</section>\n")
 }
 
-fn block(block: &Block, tables: &mut usize) -> String {
+fn block(block: &Block, counted: &mut Counted) -> String {
     match block {
         Block::Paragraph(text) | Block::Heading(text) if text.trim().is_empty() => String::new(),
         Block::Paragraph(_) | Block::Heading(_) | Block::List(_) => prose(&markdown::block(block)),
@@ -63,9 +71,10 @@ fn block(block: &Block, tables: &mut usize) -> String {
             format!("<div class=\"notice\" role=\"note\">\n{}</div>\n", prose(&markdown::escape(text)))
         }
         Block::Tiles(parts) => tiles(parts),
-        Block::Table(part) => table(part, "", tables),
-        Block::Steps(parts) => table(&steps(parts), " class=\"steps\"", tables),
-        Block::Signatures(roles) => table(&signatures(roles), " class=\"signatures\"", tables),
+        Block::Table(part) => table(part, "", counted),
+        Block::Picture(part) => picture(part, counted),
+        Block::Steps(parts) => table(&steps(parts), " class=\"steps\"", counted),
+        Block::Signatures(roles) => table(&signatures(roles), " class=\"signatures\"", counted),
     }
 }
 
@@ -83,6 +92,29 @@ fn tiles(tiles: &[Tile]) -> String {
         format!("<div>\n<dt>{label}</dt>\n<dd class=\"value\">{value}</dd>\n<dd>{detail}</dd>\n</div>\n")
     };
     format!("<dl class=\"tiles\">\n{}</dl>\n", tiles.iter().map(tile).collect::<String>())
+}
+
+/// Returns a picture, what it says, and its numbers; many numbers are folded away, on screen.
+fn picture(picture: &Picture, counted: &mut Counted) -> String {
+    const FEW: usize = 6;
+    counted.pictures += 1;
+    let named = |text: &str| if text.trim().is_empty() { String::new() } else { text.to_owned() };
+    let (caption, reads) = (named(&picture.caption), named(&picture.reads));
+    let title = if caption.is_empty() { WORDS.picture } else { &caption };
+    let drawn = svg::write(&picture.drawing, &format!("picture-{}", counted.pictures), title, &reads);
+    let caption = match caption.as_str() {
+        "" => String::new(),
+        caption => format!("<figcaption>{}</figcaption>\n", text(caption)),
+    };
+    let reads = if reads.is_empty() { reads } else { format!("<p>{}</p>\n", text(&reads)) };
+    let numbers = match table(&picture.table, "", counted) {
+        numbers if numbers.is_empty() => numbers,
+        numbers => {
+            let open = if picture.table.rows.len() > FEW { "" } else { " open" };
+            format!("<details{open}>\n<summary>{}</summary>\n{numbers}</details>\n", WORDS.behind)
+        }
+    };
+    format!("<figure class=\"picture\">\n{caption}<div class=\"drawn\">\n{drawn}</div>\n{reads}{numbers}</figure>\n")
 }
 
 fn steps(steps: &[Step]) -> Table {
@@ -105,12 +137,13 @@ fn signatures(roles: &[String]) -> Table {
 }
 
 /// Returns a table in a region of its own that scrolls by finger and by keyboard when the screen is narrower.
-fn table(table: &Table, class: &str, tables: &mut usize) -> String {
+fn table(table: &Table, class: &str, counted: &mut Counted) -> String {
     let width = table.width();
     if width == 0 {
         return String::new();
     }
-    *tables += 1;
+    counted.tables += 1;
+    let tables = counted.tables;
     let (region, caption) = if table.caption.trim().is_empty() {
         (format!("aria-label=\"{} {tables}\"", WORDS.table), String::new())
     } else {
@@ -177,7 +210,7 @@ fn anchor(sections: &[Section], at: usize) -> String {
     let plain = id.starts_with(|c: char| c.is_ascii_lowercase())
         && id.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
     let taken = sections[..at].iter().any(|section| section.id == *id);
-    let ours = id.starts_with("table-") || id.starts_with("section-");
+    let ours = id.starts_with("table-") || id.starts_with("picture-") || id.starts_with("section-");
     if plain && !taken && !ours { id.clone() } else { format!("section-{}", at + 1) }
 }
 

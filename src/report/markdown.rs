@@ -4,7 +4,7 @@
 //! no HTML, no table cell more than there is. Blocks that Markdown has no form for (figures of page one, steps in
 //! time, lines to sign on) become tables.
 
-use super::document::{Align, Block, Report, Step, Table, Tile};
+use super::document::{Align, Block, Picture, Report, Step, Table, Tile};
 use super::words::WORDS;
 
 /// Returns the whole report as Markdown.
@@ -37,6 +37,7 @@ pub fn block(block: &Block) -> String {
         Block::Heading(text) => format!("### {}", escape(text)),
         Block::List(texts) => texts.iter().map(|text| format!("- {}", escape(text))).collect::<Vec<_>>().join("\n"),
         Block::Table(table) => captioned(table),
+        Block::Picture(picture) => told(picture),
         Block::Steps(steps) => step_rows(steps),
         Block::Signatures(roles) => signature_rows(roles),
     }
@@ -96,6 +97,16 @@ fn step_rows(steps: &[Step]) -> String {
 fn signature_rows(roles: &[String]) -> String {
     let rows = roles.iter().map(|role| cells([role])).collect();
     grid(&[WORDS.role, WORDS.name_and_signature, WORDS.date].map(left), rows)
+}
+
+/// Returns a picture as what it shows, what it says and its numbers: Markdown holds no drawing.
+fn told(picture: &Picture) -> String {
+    let caption = match picture.caption.trim() {
+        "" => String::new(),
+        _ => format!("**{}**", escape(&picture.caption)),
+    };
+    let parts = [caption, escape(&picture.reads), captioned(&picture.table)];
+    parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("\n\n")
 }
 
 fn captioned(table: &Table) -> String {

@@ -1,7 +1,8 @@
-//! Sections that stand in every report: how each number is made, the cautions, and the lines to sign on.
+//! Sections that stand in every report: what it was built from, the cautions, the lines to sign on, and on the last page
+//! how each number is made.
 
 use super::basis::Basis;
-use super::document::{Block, Section};
+use super::document::{Block, Column, Section, Table};
 
 /// The cautions that stand in every report and in the README.
 pub const CAUTIONS: [&str; 10] = [
@@ -17,52 +18,141 @@ pub const CAUTIONS: [&str; 10] = [
     "A name in a file is not a signature, and whoever can write to the history can rewrite it. Protect it and keep a copy outside.",
 ];
 
-const DEFINITIONS: [&str; 10] = [
-    "Check expected: a machine-day on which the calendar expects the machine in use, less the days on which it was withheld from use from midnight to midnight. One check before the first case is expected on each. A check on a day on which the machine was withheld all day is neither expected nor unexpected. A day on which it was withheld only from some hour on is expected like any other: without a check it counts as missing.",
-    "Done: a check before the first case, or a complete one after service, finished on that day in the site's time zone and before the machine's first check before a patient on that day, with every item that applies answered by pass or fail. A check that failed was done. Incomplete: a check that left an item undone, or one that was completed only after a patient's check.",
-    "Late: written down later after the work than the site allows. A day is late when any of its checks before the first case or after service was late; what was done stays done.",
-    "Failed check: a check with at least one item that failed, by its limit or by the word of the person who did it. The share is failed checks of all checks before use.",
-    "95 % interval: the exact limits of Clopper and Pearson (Biometrika 1934; 26: 404–413), two-sided. Over many months they hold the true rate at least 95 times in 100 if checks fail independently of each other. One defect can fail several checks; the true uncertainty is then larger than the limits show. Limits are rounded outward to one decimal.",
-    "Fault: the state of a machine after a failure, from the record that says it was found to the release that names it. Each fault counts once, however many checks it failed. A fault found exactly at midnight belongs to the day that begins.",
-    "Response: from found to the first work begun. Work: over all repairs, from beginning to end, less the waiting that a repair record names when it fits between them. Waiting that does not fit was before or between the work and is told apart. Only work begun by the end of the report counts, and of work that was not finished by then only its beginning. Time to return to service: from found to released, with all waiting in it (the moments are those of ISO/TR 12489:2013). It is the time of each fault: a machine with two faults is back in service only when both are released.",
-    "Median time to return to service: of the faults that withheld a machine and were found in the twelve months to the end of the period, or since the logbook's first record when that is younger, by the product-limit method of Kaplan and Meier (J Am Stat Assoc 1958; 53: 457–481). A fault still open counts as lasting at least as long as it has been open. Where the curve stands at exactly one half, the earlier time is given. With fewer than five released faults no median is printed; each fault is listed.",
-    "Verdicts are computed from the readings by the revision of the procedure that the check followed. They are not stored in the records.",
-    "Counts of days and of faults are a census of what was recorded, not a sample, and carry no interval.",
+/// What each number is: its name in the report, and how it is made.
+const DEFINITIONS: [(&str, &str); 27] = [
+    (
+        "Machine in service",
+        "A machine that belongs to those in use, is not withheld by a fault, and has no restriction past its last day, at the moment the report looks back from. It does not say that today's check was done.",
+    ),
+    (
+        "Check expected",
+        "A machine-day on which the calendar expects the machine in use, less the days on which it was withheld from midnight to midnight. One check before the first case is expected on each. A check on a day on which the machine was withheld all day is neither expected nor unexpected. A day on which it was withheld only from some hour on is expected like any other: without a check it counts as missing.",
+    ),
+    (
+        "Check done",
+        "A check before the first case, or a complete one after service, finished on that day in the site's time zone and before the machine's first check before a patient on that day, with every item that applies answered by pass or fail. A check that failed was done. Incomplete: a check that left an item undone, or one that was completed only after a patient's check.",
+    ),
+    (
+        "Late",
+        "Written down later after the work than the site allows. A day is late when any of its checks before the first case or after service was late; what was done stays done.",
+    ),
+    (
+        "Failed check",
+        "A check with at least one item that failed, by its limit or by the word of the person who did it. The share is failed checks of all checks before use.",
+    ),
+    (
+        "New fault found by a check",
+        "A check before use that failed in an item which no fault open at that moment names. A defect that fails the check of every morning until it is repaired is found once. This share is what months are compared by.",
+    ),
+    (
+        "Fault",
+        "The state of a machine after a failure, from the record that says it was found to the release that names it. Each fault counts once, however many checks it failed and in whatever way it was found. A fault found exactly at midnight belongs to the day that begins.",
+    ),
+    (
+        "Machine-day",
+        "A day on which a check of a machine was expected. Days on which it was withheld throughout are not machine-days.",
+    ),
+    (
+        "Faults per 1000 machine-days",
+        "Faults found, divided by machine-days, times 1000; only of machines of which the calendar says when they are expected. Not printed below 30 machine-days. Limits of Garwood (Biometrika 1936; 28: 437–442): exact if faults come independently of each other at one rate.",
+    ),
+    (
+        "95 % interval of a share",
+        "The exact limits of Clopper and Pearson (Biometrika 1934; 26: 404–413), two-sided. Over many months they hold the true share at least 95 times in 100 if checks fail independently of each other. One defect can fail several checks; the true uncertainty is then larger than the limits show. All limits are rounded outward, once, when they are printed.",
+    ),
+    (
+        "Different from before",
+        "Fisher's exact test (J R Stat Soc 1935; 98: 39–82), two-sided, of the shares of checks that found a new fault. A difference is signalled when chance alone would show one as large less than once in 200 times (p < 0.005). Everything else is \"could not tell\", and the report says how often a doubled share would be missed. With fewer than five new faults in all no comparison is made. In the strip of thirteen months, \"not signalled\" are the counts that this test, of one month against the twelve others, would not signal.",
+    ),
+    (
+        "Last three faults",
+        "The machine-days in which the last three faults came, against the rate of the faults before them in the twelve months. If faults come at one rate, the span's share of the whole follows a beta distribution, so that the uncertainty of the rate before is in the chance that is printed. At least five earlier faults are needed.",
+    ),
+    (
+        "False alarms to expect",
+        "The sum over the tests that were run of the chance that each signals although nothing has changed. For comparisons of shares it is worked out exactly from the counts; for machines it is the chance of any false alarm among them.",
+    ),
+    (
+        "Machines beside each other",
+        "Each machine's faults against those of all others over the twelve months to the end of the period: exact conditional test of two rates (Przyborowski and Wilenski, Biometrika 1940; 31: 313–323), p as twice the smaller tail so that it agrees with the interval, adjusted for the number of machines by Holm (Scand J Stat 1979; 6: 65–70). Limits of the picture: exact Poisson limits around the others' rate (Spiegelhalter, Stat Med 2005; 24: 1185–1202).",
+    ),
+    (
+        "Drawn to all",
+        "An estimate of a machine's rate that borrows from all machines: few faults of its own draw it toward the common rate (gamma–Poisson, fitted by maximum likelihood). Its limits leave the uncertainty of the common rate out.",
+    ),
+    (
+        "Response, work, waiting",
+        "Response: from found to the first work begun. Work: over all repairs, from beginning to end, less the waiting that a repair record names when it fits between them. Waiting that does not fit was before or between the work and is told apart. Only work begun by the end of the report counts, and of work that was not finished by then only its beginning. The moments are those of ISO/TR 12489:2013.",
+    ),
+    (
+        "Time to return to service",
+        "From found to released, with all waiting in it. It is the time of each fault: a machine with two faults is back in service only when both are released.",
+    ),
+    (
+        "Median time to return to service",
+        "Of the faults that withheld a machine and were found in the twelve months to the end of the period, or since the logbook's first record when that is younger, by the product-limit method of Kaplan and Meier (J Am Stat Assoc 1958; 53: 457–481). A fault still open counts as lasting at least as long as it has been open. Where the curve stands at exactly one half, the earlier time is given. With fewer than five released faults no median is printed; each fault is listed.",
+    ),
+    (
+        "Time withheld",
+        "From found to released of the faults that withheld a machine, cut to the period, each moment once however many faults it had. \"Not withheld\" is the rest of the time in which the machine belonged to those in use, day and night, rounded down. Instants are counted: a day on which the clocks change has 23 or 25 hours.",
+    ),
+    (
+        "Fault that came back",
+        "A fault on the same item of the same machine, found within 30 days of a release. Of the faults released in the twelve months only those count whose 30 days are over.",
+    ),
+    ("Cause", "What the last repair of a fault names, of the faults found in the twelve months that had a repair."),
+    (
+        "Planned service",
+        "Due on the day that the service before it named; in time when it was finished on or before that day. One that fell due is counted in the period of its day.",
+    ),
+    ("Counts and hours", "A census of what was recorded, not a sample: they carry no interval."),
+    (
+        "Verdict",
+        "Computed from the readings by the revision of the procedure that the check followed and the limits of the machine on that day. It is not stored in the records.",
+    ),
+    (
+        "Series of readings",
+        "The readings of one item of one machine over the last 26 weeks (of a pressure that was held: its fall), the last of each day, from checks of every occasion. A series begins anew after a service, after a repair or release of a fault that names the item or whose check failed in it, and after a step to the safe side by more than a fifth of the limit and five usual steps, such as a cylinder that was changed without a record. Only readings since then count. Each bound of a limit, as it stood on the day of the newest reading, is looked at for itself.",
+    ),
+    (
+        "Drift toward a limit",
+        "The median of the slopes between every two readings (Theil 1950), with the limits of Sen (J Am Stat Assoc 1968; 63: 1379–1389). It is a drift only with at least 8 readings over 28 days, a 95 % interval that excludes 0 and leads toward the limit, and a p of Kendall's test below 0.05 divided by the number of series tested, so that a whole report gives at most 0.05 false dates. Readings of neighbouring days are not independent: how much each resembles the one before is estimated, and interval and p are widened by it (Bayley and Hammersley 1946; Yue and Wang 2004). What swings over weeks or with the seasons is not covered. A drift of less than the step of the gauge is not seen.",
+    ),
+    (
+        "Date of a drift",
+        "Where a straight line through the medians of day and reading meets the limit: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
+    ),
 ];
 
-/// Returns the method notes, the cautions and the signatures.
+/// Returns the cautions, the signatures, and last of all how every number is made.
 pub fn sections(basis: &Basis<'_>) -> Vec<Section> {
-    let mut method = vec![Block::List(DEFINITIONS.map(str::to_owned).to_vec())];
-    method.push(Block::Heading("What this report was built from".to_owned()));
-    method.push(Block::List(provenance(basis)));
+    let section = |id: &str, title: &str, blocks, new_page| Section {
+        id: id.to_owned(),
+        title: title.to_owned(),
+        blocks,
+        new_page,
+    };
+    let mut built = vec![Block::List(provenance(basis))];
     if !basis.site.report.standards.is_empty() {
-        method.push(Block::Heading("Standards this binder answers to, as the hospital states them".to_owned()));
-        method.push(Block::List(basis.site.report.standards.clone()));
+        built.push(Block::Heading("Standards this binder answers to, as the hospital states them".to_owned()));
+        built.push(Block::List(basis.site.report.standards.clone()));
     }
     let signatures = if basis.site.report.signatures.is_empty() {
         vec!["Responsible clinician".to_owned(), "Clinical engineer".to_owned()]
     } else {
         basis.site.report.signatures.clone()
     };
+    let definitions = Block::Table(Table {
+        caption: String::new(),
+        columns: ["Number", "What it is and how it is made"].map(Column::left).to_vec(),
+        rows: DEFINITIONS.iter().map(|(name, text)| vec![(*name).to_owned(), (*text).to_owned()]).collect(),
+        total: false,
+    });
     vec![
-        Section {
-            id: "method".to_owned(),
-            title: "How each number is made".to_owned(),
-            blocks: method,
-            new_page: true,
-        },
-        Section {
-            id: "cautions".to_owned(),
-            title: "Cautions".to_owned(),
-            blocks: vec![Block::List(CAUTIONS.map(str::to_owned).to_vec())],
-            new_page: false,
-        },
-        Section {
-            id: "signatures".to_owned(),
-            title: "Signatures".to_owned(),
-            blocks: vec![Block::Signatures(signatures)],
-            new_page: false,
-        },
+        section("built-from", "What this report was built from", built, false),
+        section("cautions", "Cautions", vec![Block::List(CAUTIONS.map(str::to_owned).to_vec())], false),
+        section("signatures", "Signatures", vec![Block::Signatures(signatures)], false),
+        section("method", "How each number is made", vec![definitions], true),
     ]
 }
 
@@ -71,9 +161,9 @@ pub(super) fn provenance(basis: &Basis<'_>) -> Vec<String> {
         Some(built) => vec![
             format!("Commit {} of {}.", built.commit, basis.clock(built.time)),
             if basis.period_is_over() {
-                "The month was over when this report was made, so it looks back from the end of the month. Made again at any later time from the same commit, with the same version of the program, it is the same to the byte."
+                "The period was over when this report was made, so it looks back from the end of the period. Made again at any later time from the same commit, with the same version of the program, it is the same to the byte."
             } else {
-                "The month was not over when this report was made, so it looks back from the moment of the commit, or from an earlier one that was asked for. Made again from the same commit after the end of the month, it looks back from that end."
+                "The period was not over when this report was made, so it looks back from the moment of the commit, or from an earlier one that was asked for. Made again from the same commit after the end of the period, it looks back from that end."
             }
             .to_owned(),
             "Whether a record's time lies in the future is judged by the moment of the commit, not by a clock.".to_owned(),

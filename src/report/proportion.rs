@@ -1,6 +1,7 @@
 //! A share of checks in words: never without its counts, never without its limits.
 
 use super::document::Figure;
+use super::picture::Estimate;
 use crate::diagnostic::counted;
 use crate::statistics::proportion::clopper_pearson;
 use crate::statistics::rounding::{percent, percent_outward};
@@ -19,6 +20,13 @@ impl Share {
     /// Returns the limits in percent, rounded outward; nothing when there is nothing to count.
     pub fn limits(self) -> Option<(String, String)> {
         clopper_pearson(self.k, self.n, CONFIDENCE).map(|interval| percent_outward(interval, 1))
+    }
+
+    /// Returns share and limits in percent, for a picture; nothing when there is nothing to count.
+    pub fn estimate(self) -> Option<Estimate> {
+        let interval = clopper_pearson(self.k, self.n, CONFIDENCE)?;
+        let value = self.k as f64 * 100.0 / self.n as f64;
+        Some(Estimate { value, low: interval.lower * 100.0, high: interval.upper * 100.0 })
     }
 
     /// Returns the cells of a table: failed, of, percent, lower limit, upper limit.
@@ -50,6 +58,20 @@ impl Share {
                 percent(self.k, self.n, 1)
             ),
         }
+    }
+
+    /// Returns the share as a figure whose note says what is counted: `3 of 62 checks found a new fault (4.8 %, ...)`.
+    pub fn named(self, figure: &str, of: &str, what: &str) -> Figure {
+        let note = match self.limits() {
+            None => format!("0 of 0 {what}"),
+            Some((lower, upper)) => format!(
+                "{} of {} {what} ({} %, 95 % interval {lower} to {upper} %)",
+                self.k,
+                self.n,
+                percent(self.k, self.n, 1)
+            ),
+        };
+        Figure { note, ..self.figure(figure, of, "check") }
     }
 
     /// Returns the share as a figure.

@@ -5,14 +5,33 @@ use super::cases;
 use super::document::{Block, Column, Section, Table, Tile};
 use super::expected::Expected;
 use super::failures::Failures;
+use super::machines::Comparison;
+use super::repeats::Repeats;
 use super::returns::{self, Returns};
-use crate::diagnostic::counted;
+use super::signals::{Signals, Test};
+use super::tally::Counts;
 use crate::record::{Date, Use};
-use crate::statistics::rounding::percent;
-use crate::timeline::{Case, status};
+use crate::timeline::{Case, Status, status};
+
+/// Everything page one speaks of.
+pub struct Counted<'a> {
+    pub expected: Expected,
+    pub failures: Failures,
+    pub faults: Counts,
+    pub returned: Returns,
+    pub signals: Signals,
+    pub comparison: Option<Comparison>,
+    pub repeats: Repeats<'a>,
+}
+
+/// The most lines of what needs a decision; the rest stands in the sections.
+const DECISIONS: usize = 12;
+
+/// The most machines whose states stand on page one.
+const MACHINES: usize = 8;
 
 /// Returns the section.
-pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: &Returns) -> Section {
+pub fn section(basis: &Basis<'_>, counted: &Counted<'_>) -> Section {
     let mut blocks = Vec::new();
     if let Some(reader) = &basis.site.report.prepared_for {
         blocks.push(Block::Paragraph(format!("Prepared for: {reader}.")));
@@ -32,83 +51,183 @@ pub fn section(basis: &Basis<'_>, expected: &Expected, failures: &Failures, retu
     if !basis.left_out.is_empty() {
         blocks.push(Block::Notice(format!(
             "{} with faults left out of every figure; see the section on corrections and records left out.",
-            counted(basis.left_out.len(), "record")
+            crate::diagnostic::counted(basis.left_out.len(), "record")
         )));
     }
-    blocks.push(Block::Tiles(tiles(basis, expected, failures, returned)));
+    blocks.push(Block::Tiles(tiles(basis, counted)));
+    blocks.push(super::signals::strip(basis, &counted.signals));
     blocks.push(Block::Heading("Needs a decision".to_owned()));
-    let decisions = decisions(basis, expected);
+    let mut decisions = decisions(basis, counted);
+    let more = decisions.len().saturating_sub(DECISIONS);
+    if more > 0 {
+        decisions.truncate(DECISIONS - 1);
+        decisions.push(format!("and {} more, in the sections that follow", more + 1));
+    }
     blocks.push(if decisions.is_empty() {
         Block::Paragraph("Nothing in the records of this period waits for a decision.".to_owned())
     } else {
         Block::List(decisions)
     });
-    blocks.extend(found_faults(basis));
-    blocks.push(machines(basis));
+    if basis.machines().count() <= MACHINES {
+        blocks.push(machines(basis));
+    }
+    blocks.push(Block::Paragraph(format!("Ranges in brackets are 95 % intervals. {}", false_alarms(counted))));
     Section { id: "summary".to_owned(), title: "Summary".to_owned(), blocks, new_page: false }
 }
 
-fn tiles(basis: &Basis<'_>, expected: &Expected, failures: &Failures, returned: &Returns) -> Vec<Tile> {
-    let days = &expected.total;
-    let found = cases::found(basis);
-    let open = returns::open_cases(basis);
-    let failed = failures.all;
+/// Returns the states of the machines as a section of their own, when they are too many for page one.
+pub fn many_machines(basis: &Basis<'_>) -> Option<Section> {
+    (basis.machines().count() > MACHINES).then(|| Section {
+        id: "states".to_owned(),
+        title: "State of every machine".to_owned(),
+        blocks: vec![machines(basis)],
+        new_page: true,
+    })
+}
+
+/// Returns how many tests the report ran and how many false alarms they give when nothing has changed.
+fn false_alarms(counted: &Counted<'_>) -> String {
+    let families = counted.tests();
+    let expected: f64 = families.iter().map(|test| test.false_alarm).sum();
+    match families.len() {
+        0 => "No test was run for this report: there is too little data for any.".to_owned(),
+        n => format!(
+            "{} run for this report: {}. If nothing had changed, {expected:.2} false alarms would be expected in it, at most.",
+            if n == 1 { "One test was".to_owned() } else { format!("{n} tests were") },
+            families.iter().map(|test| test.what.as_str()).collect::<Vec<_>>().join("; ")
+        ),
+    }
+}
+
+impl Counted<'_> {
+    /// Returns every test that was run.
+    fn tests(&self) -> Vec<&Test> {
+        let machines = self.comparison.iter().flat_map(|comparison| &comparison.tests);
+        self.signals.tests.iter().chain(machines).collect()
+    }
+}
+
+fn tiles(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<Tile> {
+    let days = &counted.expected.total;
+    let failed = counted.failures.all;
+    let states: Vec<(String, &'static str)> = basis
+        .machines()
+        .filter(|(_, machine, _)| machine.in_use_on(basis.day(basis.last_moment())))
+        .filter_map(|(id, _, life)| {
+            Some((basis.machine(id), state(&status(basis.contents, life, basis.last_moment())?)))
+        })
+        .collect();
+    let away: Vec<String> = states
+        .iter()
+        .filter(|(_, state)| *state != IN_SERVICE)
+        .map(|(name, state)| format!("{name} {state}"))
+        .collect();
     vec![
         Tile {
+            label: "Machines in service".to_owned(),
+            value: format!("{} of {}", states.len() - away.len(), states.len()),
+            detail: format!(
+                "as of {}{}",
+                basis.clock(basis.as_of),
+                if away.is_empty() { String::new() } else { format!(": {}", away.join(", ")) }
+            ),
+        },
+        Tile {
             label: "Checks before the first case".to_owned(),
-            value: if expected.calendar {
+            value: if counted.expected.calendar {
                 format!("{} of {}", days.done, days.expected)
             } else {
                 "no calendar".to_owned()
             },
-            detail: if expected.calendar {
+            detail: if counted.expected.calendar {
                 format!("{} missing, {} incomplete, {} late", days.missing.len(), days.incomplete.len(), days.late)
             } else {
                 "how many were expected is unknown".to_owned()
             },
         },
         Tile {
-            label: "Checks before use that failed".to_owned(),
-            value: if failed.n == 0 { "no checks".to_owned() } else { format!("{} of {}", failed.k, failed.n) },
-            detail: match failed.limits() {
-                Some((lower, upper)) => {
-                    format!("{} %, 95 % interval {lower} to {upper} %", percent(failed.k, failed.n, 1))
-                }
-                None => "no rate can be given".to_owned(),
-            },
-        },
-        Tile {
             label: "Faults found".to_owned(),
-            value: found.len().to_string(),
-            detail: format!("{} open at the end, from this month or before", open.len()),
+            value: counted.faults.faults.to_string(),
+            detail: format!(
+                "{}; {}",
+                match counted.faults.rated.map(|rated| (rated, rated.limits())) {
+                    Some((rated, Some((lower, upper)))) => {
+                        format!("{} per 1000 machine-days ({lower} to {upper})", rated.rate())
+                    }
+                    Some((_, None)) => "too few machine-days for a rate".to_owned(),
+                    None => "no rate without a calendar".to_owned(),
+                },
+                match failed.limits() {
+                    Some((lower, upper)) => {
+                        format!("{} of {} checks failed ({lower} to {upper} %)", failed.k, failed.n)
+                    }
+                    None => "no checks".to_owned(),
+                }
+            ),
         },
         Tile {
             label: "Time to return to service".to_owned(),
-            value: returns::median_words(returned),
-            detail: format!(
-                "estimated median {}, from {} released and {} open",
-                match returned.since {
-                    Some(since) => format!("since {since}"),
-                    None => "over 12 months".to_owned(),
-                },
-                returned.released,
-                returned.open
-            ),
+            value: returns::median_words(&counted.returned),
+            detail: returns::median_detail(&counted.returned),
         },
     ]
+}
+
+const IN_SERVICE: &str = "in service";
+
+/// Returns what a machine may be used for, in a word or two.
+fn state(status: &Status) -> &'static str {
+    if !status.withheld_by.is_empty() {
+        "withheld"
+    } else if status.restricted_by.iter().any(|restriction| restriction.expired) {
+        "past its restriction"
+    } else {
+        IN_SERVICE
+    }
 }
 
 /// A service that is due within this many days is told in time to plan it.
 const DAYS_AHEAD: i64 = 30;
 
 /// Returns what somebody has to decide or follow up, the most pressing first.
-fn decisions(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
+fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
+    let expected = &counted.expected;
     let mut list = open_faults(basis);
     for (id, check) in cases::without_fault(basis) {
         list.push(format!(
             "{}: the check of {} failed and no fault was recorded for it",
             basis.machine(id),
             basis.clock(check.check.finished)
+        ));
+    }
+    if counted.signals.against_before.signals() {
+        list.push("New faults differ from the twelve months before, see above: look for a common cause".to_owned());
+    }
+    if let Some(compared) = counted.signals.three_months.as_ref().filter(|compared| compared.signals()) {
+        list.push(compared.sentence("the last three months", "the ten before"));
+    }
+    if let Some(last) = counted.signals.last_faults.as_ref().filter(|last| last.signals(basis.period)) {
+        list.push(format!(
+            "Three faults within {}, faster than before",
+            crate::diagnostic::counted(last.machine_days as usize, "machine-day")
+        ));
+    }
+    for machine in counted.comparison.iter().flat_map(|comparison| &comparison.machines) {
+        if machine.signals() && machine.ratio.is_none_or(|ratio| ratio > 1.0) {
+            list.push(format!(
+                "{}: more faults than the other machines, {}",
+                basis.machine(&machine.machine),
+                machine.times()
+            ));
+        }
+    }
+    for (case, later) in counted.repeats.pairs.iter().filter(|(_, later)| basis.in_period(later.found)) {
+        list.push(format!(
+            "{}: a fault came back within {} days of its release ({}; again {})",
+            basis.machine(&case.machine),
+            super::repeats::DAYS_WATCHED,
+            case.what.trim(),
+            basis.day(later.found)
         ));
     }
     let today = basis.day(basis.as_of);
@@ -121,7 +240,9 @@ fn decisions(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
         }
     }
     if !expected.calendar {
-        list.push("Write a calendar for this year, so that the number of checks expected is known".to_owned());
+        list.push(
+            "Write a calendar for every year of the period, so that the number of checks expected is known".to_owned(),
+        );
     }
     for days in &expected.machines {
         if expected.calendar && !days.known {
@@ -141,8 +262,16 @@ fn decisions(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
     list
 }
 
+/// The most days that a line of page one names; a section names them all.
+const DAYS: usize = 6;
+
+/// Returns days for a line: each of a few, else how many and the last of them.
 fn short_dates<'a>(dates: impl Iterator<Item = &'a Date>) -> String {
-    dates.map(|date| date.0.format("%-d %b").to_string()).collect::<Vec<_>>().join(", ")
+    let dates: Vec<String> = dates.map(|date| date.0.format("%-d %b").to_string()).collect();
+    match dates.last() {
+        Some(last) if dates.len() > DAYS => format!("{} days, the last of them {last}", dates.len()),
+        _ => dates.join(", "),
+    }
 }
 
 /// Returns the faults open at the end: first those that are open still, then those that were released after it.
@@ -183,37 +312,6 @@ fn open_faults(basis: &Basis<'_>) -> Vec<String> {
         ));
     }
     list
-}
-
-/// The most faults that page one lists one by one; the section on faults tells all of them.
-const LISTED: usize = 10;
-
-fn found_faults(basis: &Basis<'_>) -> Option<Block> {
-    let found = cases::found(basis);
-    let caption = match found.len() {
-        0 => return None,
-        n if n > LISTED => format!("The first {LISTED} of {n} faults found in {}", basis.period.words()),
-        _ => format!("Faults found in {}", basis.period.words()),
-    };
-    let row = |case: &&Case| {
-        vec![
-            basis.machine(&case.machine),
-            basis.clock(case.found),
-            case.what.trim().to_owned(),
-            returns::released_after(basis, case),
-        ]
-    };
-    Some(Block::Table(Table {
-        caption,
-        columns: vec![
-            Column::left("Machine"),
-            Column::left("Found"),
-            Column::left("What"),
-            Column::right("Released after"),
-        ],
-        rows: found.iter().take(LISTED).map(row).collect(),
-        total: false,
-    }))
 }
 
 fn machines(basis: &Basis<'_>) -> Block {

@@ -15,7 +15,7 @@ pub const PDF: &str = "summary.pdf";
 const SOURCE: &str = include_str!("../../report-templates/summary.typ");
 
 /// The fonts inside the program: a PDF looks the same on every machine.
-const FONTS: [(&str, &[u8]); 4] = [
+pub static FONTS: [(&str, &[u8]); 4] = [
     ("NotoSans-Regular.ttf", include_bytes!("../../report-templates/fonts/NotoSans-Regular.ttf")),
     ("NotoSans-Bold.ttf", include_bytes!("../../report-templates/fonts/NotoSans-Bold.ttf")),
     ("DejaVuSans.ttf", include_bytes!("../../report-templates/fonts/DejaVuSans.ttf")),

@@ -23,6 +23,10 @@ pub struct Words {
     pub notice: &'static str,
     /// What a table without a caption is called.
     pub table: &'static str,
+    /// What a picture without a caption is called.
+    pub picture: &'static str,
+    /// What opens the table behind a picture.
+    pub behind: &'static str,
     pub page: &'static str,
     pub of: &'static str,
     /// What the attached spreadsheet is.
@@ -47,6 +51,8 @@ pub const WORDS: Words = Words {
     date: "Date",
     notice: "Note",
     table: "Table",
+    picture: "Picture",
+    behind: "The numbers behind the picture",
     page: "Page",
     of: "of",
     figures_attached: "Every figure of this report as a table for spreadsheets and scripts",

@@ -1,8 +1,8 @@
 //! From a number to the digits that are printed, the one place where anything is rounded.
 //!
-//! Takes counts or limits, gives text in percent without the percent sign. A share is rounded to
-//! the nearest digit; limits are rounded outward, so that the printed interval still covers what
-//! the exact one covers.
+//! Takes counts or limits, gives text: shares in percent without the percent sign, rates in events per
+//! so much exposure. A value is rounded to the nearest digit; limits are rounded outward, so that the
+//! printed interval still covers what the exact one covers.
 
 use super::proportion::Interval;
 
@@ -13,6 +13,9 @@ pub const MOST_DECIMALS: u32 = 9;
 ///
 /// The limits carry an error of about 1e-15, which must not push 97.5 to 97.6.
 const NOISE: f64 = 1e-13;
+
+/// From how many units of the last printed digit on a rate is no longer printed: its own digits end.
+const MOST_UNITS: f64 = 1e15;
 
 /// Returns both limits in percent: the lower one rounded down, the upper one rounded up.
 ///
@@ -69,6 +72,95 @@ pub fn percent(k: u64, n: u64, decimals: u32) -> String {
     with_point(below + up, decimals)
 }
 
+/// Returns both limits in their own unit with that many decimals: the lower one rounded down, the upper one rounded up.
+///
+/// As in [`percent_outward`], a limit that is a decimal of that length already stays what it is. A limit that is not a
+/// number, or too large to have its last digit, is printed as "–".
+///
+/// ```
+/// use pinindex::statistics::rounding::outward;
+///
+/// assert_eq!(outward(-0.1234, -0.1111, 2), ("-0.13".to_owned(), "-0.11".to_owned()));
+/// assert_eq!(outward(-0.001, 0.3, 1), ("-0.1".to_owned(), "0.3".to_owned()));
+/// ```
+pub fn outward(lower: f64, upper: f64, decimals: u32) -> (String, String) {
+    (toward(lower, decimals, f64::floor), toward(upper, decimals, f64::ceil))
+}
+
+/// Returns a number as text with that many decimals, rounded by `round` unless it is such a decimal already.
+fn toward(limit: f64, decimals: u32, round: fn(f64) -> f64) -> String {
+    let decimals = decimals.min(MOST_DECIMALS);
+    let one = 10_u64.pow(decimals) as f64;
+    let units = outward_units(limit * one, round);
+    // Of a number that is too large the digits would be made up.
+    if !(units.abs() < MOST_UNITS) {
+        return "–".to_owned();
+    }
+    // A negative nought is printed as nought.
+    format!("{:.*}", decimals as usize, units / one + 0.0)
+}
+
+/// Returns the rate of `k` events during `exposure`, as events per `per` of it, rounded half to even.
+///
+/// An exposure is seldom exact in binary, so a rate within a relative 1e-13 of a tie is taken for the
+/// tie. "–" when the exposure is not above 0 or not finite: there is no rate of nothing, least of all 0.
+/// Also "–" when `per` is no such number, or the rate is too large to have its last digit (15 digits in
+/// all). At most [`MOST_DECIMALS`] decimals are given.
+///
+/// ```
+/// use pinindex::statistics::rounding::rate;
+///
+/// assert_eq!(rate(5, 180.0, 1000.0, 1), "27.8");
+/// assert_eq!(rate(1, 80.0, 1000.0, 0), "12"); // 12.5 is a tie
+/// assert_eq!(rate(0, 180.0, 1000.0, 1), "0.0");
+/// assert_eq!(rate(0, 0.0, 1000.0, 1), "–");
+/// ```
+pub fn rate(k: u64, exposure: f64, per: f64, decimals: u32) -> String {
+    let decimals = decimals.min(MOST_DECIMALS);
+    let is_real = |x: f64| x > 0.0 && x < f64::INFINITY;
+    let exact = k as f64 * per / exposure * 10_u64.pow(decimals) as f64;
+    // An exposure below every sensible one makes the rate infinite, or no number.
+    if !(is_real(exposure) && is_real(per) && exact < MOST_UNITS) {
+        return "–".to_owned();
+    }
+    let tie = exact.floor() + 0.5;
+    let rounded = if (exact - tie).abs() <= NOISE * exact { tie.round_ties_even() } else { exact.round() };
+    with_point(rounded as u128, decimals)
+}
+
+/// Returns both limits of a rate as events per `per` of exposure: the lower one rounded down, the upper
+/// one rounded up.
+///
+/// As in [`percent_outward`], a limit that is a decimal of that length already stays what it is, a limit
+/// of 0 stays 0, and no upper limit above 0 is printed as 0. A lower limit that is no number or below 0 is
+/// printed as 0; an upper one that is no number, or too large to have its last digit, as "∞".
+///
+/// ```
+/// use pinindex::statistics::rate::garwood;
+/// use pinindex::statistics::rounding::rate_outward;
+///
+/// let limits = garwood(5, 180.0, 0.95).unwrap(); // 9.0194 to 64.8241 in a thousand
+/// assert_eq!(rate_outward(limits, 1000.0, 1), ("9.0".to_owned(), "64.9".to_owned()));
+/// ```
+pub fn rate_outward(interval: Interval, per: f64, decimals: u32) -> (String, String) {
+    let decimals = decimals.min(MOST_DECIMALS);
+    let scale = per * 10_u64.pow(decimals) as f64;
+    // Of a bound and no number, `max` takes the bound. What is too large is as good as no limit: below, 0 is
+    // never wrong.
+    let lower = outward_units((interval.lower * scale).max(0.0), f64::floor);
+    let upper = outward_units(interval.upper * scale, f64::ceil);
+    let lower = if lower < MOST_UNITS { with_point(lower as u128, decimals) } else { with_point(0, decimals) };
+    let upper = if upper < MOST_UNITS { with_point(upper as u128, decimals) } else { "∞".to_owned() };
+    (lower, upper)
+}
+
+/// Returns `exact` units of the last printed digit rounded by `outward`, unless it is a whole number of
+/// them but for noise.
+fn outward_units(exact: f64, outward: fn(f64) -> f64) -> f64 {
+    let nearest = exact.round();
+    if (exact - nearest).abs() <= NOISE * exact.abs() { nearest } else { outward(exact) }
+}
+
 /// Returns how many units of the last printed digit make up the number 1, which is 100 percent.
 fn units_in_one(decimals: u32) -> u64 {
     100 * 10_u64.pow(decimals)
@@ -78,11 +170,8 @@ fn units_in_one(decimals: u32) -> u64 {
 /// number of them, and kept from 0 to 100 percent.
 fn to_units(limit: f64, decimals: u32, outward: fn(f64) -> f64) -> u128 {
     let one = units_in_one(decimals);
-    let exact = limit * one as f64;
-    let nearest = exact.round();
-    let is_whole = (exact - nearest).abs() <= NOISE * exact;
     // The conversion takes what is below 0 for 0, and what is too large for the largest number.
-    ((if is_whole { nearest } else { outward(exact) }) as u128).min(u128::from(one))
+    (outward_units(limit * one as f64, outward) as u128).min(u128::from(one))
 }
 
 /// Returns a number of units of the last digit as text with that many decimals.

@@ -196,7 +196,7 @@ pub(super) fn ln_kernel(x: Share, a: u64, b: u64) -> f64 {
 ///
 /// Near `count` both terms cancel. There, with t = excess / count and v = t / (2 + t), the sum is
 /// count (t v - 2 (v^3/3 + v^5/5 + ...)), which does not (Loader 2000, function bd0).
-fn deviance(count: f64, expected: f64, excess: f64) -> f64 {
+pub(super) fn deviance(count: f64, expected: f64, excess: f64) -> f64 {
     let t = excess / count;
     if t.abs() >= 0.5 {
         return count * libm::log(count / expected) + excess;

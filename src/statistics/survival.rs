@@ -3,7 +3,14 @@
 //! Takes durations, each marked as ended or still running at the last look, and gives the share
 //! that lasts longer than each time, and the time by which a given share has ended. A duration that
 //! still runs is neither left out nor counted as if it ended: it counts for as long as it was
-//! followed. Leaves out confidence limits and every unit but seconds.
+//! followed. How sure these are stands in `limits`, the mean within a given time in
+//! `restricted_mean`. Leaves out every unit but seconds.
+
+mod limits;
+mod restricted_mean;
+
+pub use limits::{QuantileLimits, ShareEnded};
+pub use restricted_mean::RestrictedMean;
 
 use super::natural::Natural;
 
@@ -23,6 +30,8 @@ pub struct Curve {
     /// One step for each distinct time at which something ended, in order of time. Empty when
     /// nothing has ended.
     pub steps: Vec<Step>,
+    /// How long each duration was followed that was still running, in order of time.
+    pub running: Vec<i64>,
     /// The longest time that any duration was followed.
     pub longest: i64,
 }
@@ -111,7 +120,8 @@ pub fn kaplan_meier(durations: &[FollowUp]) -> Option<Curve> {
         }
         at_risk -= same_time.len() as u64;
     }
-    Some(Curve { steps, longest })
+    let running = ordered.iter().filter(|duration| !duration.ended).map(|duration| duration.seconds).collect();
+    Some(Curve { steps, running, longest })
 }
 
 impl Curve {

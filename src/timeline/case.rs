@@ -60,10 +60,4 @@ impl Case {
     pub fn works_begun_by(&self, moment: Moment) -> impl Iterator<Item = &Work> {
         self.works.iter().filter(move |work| work.repair.started <= moment)
     }
-
-    /// Returns the seconds from found to the first work, if that had begun at a moment.
-    pub fn seconds_to_work(&self, moment: Moment) -> Option<i64> {
-        let first = self.works_begun_by(moment).map(|work| work.repair.started).min()?;
-        Some(first.seconds_since(self.found))
-    }
 }

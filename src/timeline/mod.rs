@@ -9,7 +9,7 @@ pub mod expected;
 pub mod life;
 pub mod status;
 
-pub use case::{Case, Work};
+pub use case::{Case, Released, Work};
 pub use expected::{Day, DayState, expected_days};
 pub use life::{CheckDone, Life, Lives, lives};
 pub use status::{Status, status};

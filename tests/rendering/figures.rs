@@ -22,7 +22,7 @@ fn the_data_holds_every_text_as_it_is() {
     let report = sample::nasty();
     let value: serde_json::Value = serde_json::from_str(&json(&report)).expect("what we write is JSON");
     assert_eq!(value["figures"][3]["value"], serde_json::Value::Null);
-    let list = &value["sections"][5]["blocks"][0];
+    let list = &value["sections"][6]["blocks"][0];
     assert_eq!(list["block"], "list");
     for (at, text) in sample::NASTY.iter().enumerate() {
         assert_eq!(list["content"][at], *text);

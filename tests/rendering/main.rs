@@ -11,8 +11,12 @@
 
 mod coverage;
 mod figures;
+#[path = "../golden/mod.rs"]
+mod golden;
 mod html;
 mod markdown;
 mod pdf;
+mod picture_marks;
+mod pictures;
 mod sample;
 mod tools;

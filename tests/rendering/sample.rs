@@ -3,6 +3,8 @@
 use pinindex::report::document::{About, Figure, Paper, Step};
 use pinindex::report::{Block, Column, Report, Section, Table, Tile};
 
+use crate::pictures;
+
 /// Texts that mean something to one of the formats.
 pub const NASTY: [&str; 30] = [
     "<script>alert(1)</script>",
@@ -42,7 +44,7 @@ pub fn month() -> Report {
     Report {
         about: about(),
         figures: figures(),
-        sections: vec![page_one(), machines(), outage(), sources(), sign_off()],
+        sections: vec![page_one(), machines(), outage(), sources(), drawn(), sign_off()],
     }
 }
 
@@ -168,6 +170,7 @@ fn page_one() -> Section {
              check that passed. One restriction is still open."
                 .to_owned(),
         ),
+        Block::Picture(pictures::shown("strip", Table::default())),
         Block::Heading("What needs a decision".to_owned()),
         Block::List(vec![
             "theatre-2: the restriction \"no low-flow use\" ends on 20 November; the part is on order.".to_owned(),
@@ -326,6 +329,20 @@ fn sources() -> Section {
         "Limits and where they come from",
         vec![table("Limits in force in October 2026", columns.map(Column::left).to_vec(), rows, false)],
     )
+}
+
+/// Every other picture, the first with many numbers behind it and the others with few.
+fn drawn() -> Section {
+    let columns = || vec![Column::left("Machine"), Column::right("Faults")];
+    let behind = |rows: usize| Table {
+        caption: String::new(),
+        columns: columns(),
+        rows: (1..=rows).map(|number| vec![format!("theatre-{number}"), (number % 3).to_string()]).collect(),
+        total: false,
+    };
+    let blocks = pictures::NAMES.iter().skip(1).enumerate();
+    let blocks = blocks.map(|(at, name)| Block::Picture(pictures::shown(name, behind(if at == 0 { 9 } else { 2 }))));
+    Section { new_page: true, ..section("pictures", "The year in pictures", blocks.collect()) }
 }
 
 fn sign_off() -> Section {

@@ -89,6 +89,42 @@ fn published_limits_come_out_to_their_printed_digits() {
 }
 
 #[test]
+fn published_score_limits_come_out_to_their_printed_digits() {
+    // The same table, Wilson's method without continuity correction; quoted from memory.
+    for (k, n, lower, upper) in [
+        (81, 263, "0.2553", "0.3662"),
+        (15, 148, "0.0624", "0.1605"),
+        (0, 20, "0.0000", "0.1611"),
+        (1, 29, "0.0061", "0.1718"),
+    ] {
+        let found = wilson(k, n, 0.95).unwrap();
+        assert_eq!((printed(found.lower, 4), printed(found.upper, 4)), (lower.into(), upper.into()));
+    }
+    // statsmodels 0.15.0, proportion_confint.
+    for (k, n, lower, upper) in [
+        (0, 1, 0.0, 0.7934506856),
+        (6, 6, 0.6096657121, 1.0),
+        (0, 180, 0.0, 0.0208954979),
+        (1, 180, 0.0009813661, 0.0307930708),
+        (180, 180, 0.9791045021, 1.0),
+    ] {
+        let found = wilson(k, n, 0.95).unwrap();
+        assert!((found.lower - lower).abs() < 1e-10 && (found.upper - upper).abs() < 1e-10, "{k} of {n}: {found:?}");
+    }
+}
+
+#[test]
+fn score_limits_of_what_cannot_be_are_none() {
+    assert_eq!(wilson(0, 0, 0.95), None);
+    assert_eq!(wilson(4, 3, 0.95), None);
+    for confidence in [0.0, 1.0, -0.5, 95.0, f64::NAN] {
+        assert_eq!(wilson(1, 3, confidence), None, "confidence {confidence}");
+    }
+    let largest = wilson(u64::MAX / 2, u64::MAX, 0.95).unwrap();
+    assert!((largest.lower - 0.5).abs() < 1e-9 && (largest.upper - 0.5).abs() < 1e-9);
+}
+
+#[test]
 fn counts_of_a_small_hospital_agree_with_scipy() {
     // scipy 1.17.1, stats.beta.ppf.
     for (k, n, lower, upper) in [
@@ -173,8 +209,30 @@ proptest! {
     }
 
     #[test]
+    fn score_limits_are_z_standard_errors_from_the_share((k, n, confidence) in counts()) {
+        let interval = wilson(k, n, confidence).unwrap();
+        let observed = k as f64 / n as f64;
+        prop_assert!(0.0 <= interval.lower && interval.lower <= observed);
+        prop_assert!(observed <= interval.upper && interval.upper <= 1.0);
+        prop_assert_eq!((interval.lower == 0.0, interval.upper == 1.0), (k == 0, k == n));
+        let z = normal::quantile((1.0 + confidence) / 2.0).unwrap();
+        for limit in [interval.lower, interval.upper].into_iter().filter(|limit| 0.0 < *limit && *limit < 1.0) {
+            let errors = (observed - limit).abs() / (limit * (1.0 - limit) / n as f64).sqrt();
+            prop_assert!((errors - z).abs() < 1e-9 * (1.0 + z), "{limit} is {errors} standard errors away, not {z}");
+        }
+    }
+
+    #[test]
+    fn passes_mirror_failures_in_score_limits((k, n, confidence) in counts()) {
+        let failures = wilson(k, n, confidence).unwrap();
+        let passes = wilson(n - k, n, confidence).unwrap();
+        prop_assert!((failures.lower - (1.0 - passes.upper)).abs() <= 2.0 * f64::EPSILON);
+        prop_assert!((failures.upper - (1.0 - passes.lower)).abs() <= 2.0 * f64::EPSILON);
+    }
+
+    #[test]
     fn no_input_panics(k: u64, n: u64, confidence: f64) {
-        if let Some(interval) = clopper_pearson(k, n, confidence) {
+        for interval in [clopper_pearson(k, n, confidence), wilson(k, n, confidence)].into_iter().flatten() {
             prop_assert!(interval.lower <= interval.upper);
         }
     }

@@ -82,7 +82,76 @@ fn the_largest_counts_fit() {
     assert_eq!(percent(1, u64::MAX, 1), "0.0");
 }
 
+#[test]
+fn rates_are_rounded_half_to_even() {
+    assert_eq!(rate(1, 400.0, 1000.0, 0), "2");
+    assert_eq!(rate(3, 400.0, 1000.0, 0), "8");
+    assert_eq!(rate(7, 400.0, 1000.0, 0), "18");
+    assert_eq!(rate(1, 180.0, 1000.0, 1), "5.6");
+    assert_eq!(rate(137, 24.19893, 1.0, 6), "5.661407");
+    // 2.5 but for the noise of an exposure that was added up from tenths.
+    let exposure: f64 = [0.1; 4000].iter().sum();
+    assert_ne!(exposure, 400.0);
+    assert_eq!(rate(1, exposure, 1000.0, 0), "2");
+}
+
+#[test]
+fn rates_of_nothing_are_not_numbers() {
+    for exposure in [0.0, -3.0, f64::NAN, f64::INFINITY, f64::from_bits(1)] {
+        assert_eq!(rate(1, exposure, 1000.0, 1), "–", "exposure {exposure}");
+        assert_eq!(rate(0, exposure, f64::NAN, 1), "–", "exposure {exposure}");
+    }
+    assert_eq!(rate(u64::MAX, 1.0, 1000.0, 0), "–");
+    assert_eq!(rate(1, 3.0, 1.0, u32::MAX), "0.333333333");
+}
+
+#[test]
+fn limits_of_rates_go_outward() {
+    let outward = |lower: f64, upper: f64| rate_outward(Interval { lower, upper }, 1000.0, 1);
+    assert_eq!(outward(0.00901, 0.00909), pair("9.0", "9.1"));
+    assert_eq!(outward(0.0, 1e-15), pair("0.0", "0.1"));
+    assert_eq!(outward(0.0, 0.0), pair("0.0", "0.0"));
+    // A rate may be above one event a day.
+    assert_eq!(outward(1.5, 2.0), pair("1500.0", "2000.0"));
+    // 0.1 + 0.2 is 0.3 but for noise.
+    assert_eq!(outward(0.1 + 0.2, 0.1 + 0.2), pair("300.0", "300.0"));
+    assert_eq!(outward(f64::NAN, f64::NAN), pair("0.0", "∞"));
+    assert_eq!(outward(-1.0, f64::INFINITY), pair("0.0", "∞"));
+    assert_eq!(outward(1e300, 1e300), pair("0.0", "∞"));
+    assert_eq!(outward(f64::INFINITY, f64::NEG_INFINITY), pair("0.0", "0.0"));
+}
+
 proptest! {
+    #[test]
+    fn printed_limits_of_rates_enclose_the_limits_and_hardly_more(
+        lower in 0.0..=50.0_f64, width in 0.0..=50.0_f64, decimals in 0_u32..=6,
+    ) {
+        let upper = lower + width;
+        let printed = rate_outward(Interval { lower, upper }, 1000.0, decimals);
+        let (low, high): (f64, f64) = (printed.0.parse().unwrap(), printed.1.parse().unwrap());
+        let unit = 0.1_f64.powi(decimals as i32);
+        let slack = 1e-7;
+        prop_assert!(low <= 1000.0 * lower + slack && 1000.0 * lower < low + unit + slack);
+        prop_assert!(1000.0 * upper <= high + slack && high - unit < 1000.0 * upper + slack);
+    }
+
+    #[test]
+    fn a_rate_over_whole_days_is_rounded_from_the_exact_ratio(
+        k in 0_u64..5_000, days in 1_u64..400_000, decimals in 0_u32..=3,
+    ) {
+        let text = rate(k, days as f64, 1000.0, decimals);
+        let units: u128 = text.replace('.', "").parse().unwrap();
+        let exact = u128::from(k) * 1000 * 10_u128.pow(decimals);
+        let (days, off) = (u128::from(days), (units * u128::from(days)).abs_diff(exact));
+        prop_assert!(2 * off < days || (2 * off == days && units.is_multiple_of(2)), "{}", text);
+    }
+
+    #[test]
+    fn no_rate_panics(k: u64, exposure: f64, per: f64, lower: f64, upper: f64, decimals: u32) {
+        let texts = rate_outward(Interval { lower, upper }, per, decimals);
+        prop_assert!(!rate(k, exposure, per, decimals).is_empty() && !texts.0.is_empty() && !texts.1.is_empty());
+    }
+
     #[test]
     fn printed_limits_enclose_the_limits_and_hardly_more(
         low in 0.0..=1.0_f64, width in 0.0..=1.0_f64, decimals in 0_u32..=6,

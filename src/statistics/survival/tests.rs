@@ -3,17 +3,17 @@
 use super::*;
 use proptest::prelude::*;
 
-const HOUR: i64 = 3600;
+pub(super) const HOUR: i64 = 3600;
 
-fn ended(seconds: i64) -> FollowUp {
+pub(super) fn ended(seconds: i64) -> FollowUp {
     FollowUp { seconds, ended: true }
 }
 
-fn running(seconds: i64) -> FollowUp {
+pub(super) fn running(seconds: i64) -> FollowUp {
     FollowUp { seconds, ended: false }
 }
 
-fn curve(durations: &[FollowUp]) -> Curve {
+pub(super) fn curve(durations: &[FollowUp]) -> Curve {
     kaplan_meier(durations).unwrap()
 }
 
@@ -26,15 +26,20 @@ fn table(curve: &Curve) -> Vec<(i64, u64, u64, (u128, u128))> {
     curve.steps.iter().map(row).collect()
 }
 
+/// Returns the weeks in remission of E. J. Freireich and others 1963.
+pub(super) fn remission_weeks() -> Vec<FollowUp> {
+    let weeks = [6, 6, 6, 7, 10, 13, 16, 22, 23].map(ended);
+    let followed = [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35].map(running);
+    [&weeks[..], &followed[..]].concat()
+}
+
 #[test]
 fn remission_data_of_1963_give_the_published_steps() {
     // E. J. Freireich and others 1963, Blood 21:699-716: weeks in remission under 6-mercaptopurine,
     // as printed in D. R. Cox and D. Oakes 1984, "Analysis of survival data". The median of 23
     // weeks is quoted from memory; the steps are those of the Python package lifelines on its copy
     // of the data (`load_leukemia`).
-    let weeks = [6, 6, 6, 7, 10, 13, 16, 22, 23].map(ended);
-    let followed = [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35].map(running);
-    let curve = curve(&[&weeks[..], &followed[..]].concat());
+    let curve = curve(&remission_weeks());
     assert_eq!(
         table(&curve),
         [
@@ -77,7 +82,7 @@ fn at_equal_times_endings_come_first() {
 fn without_durations_or_endings_there_is_no_made_up_number() {
     assert_eq!(kaplan_meier(&[]), None);
     let all_open = curve(&[running(7), running(3)]);
-    assert_eq!(all_open, Curve { steps: vec![], longest: 7 });
+    assert_eq!(all_open, Curve { steps: vec![], running: vec![3, 7], longest: 7 });
     assert_eq!(all_open.quantile(1, 2), Quantile::MoreThan(7));
 }
 
@@ -158,7 +163,7 @@ fn a_share_is_met_exactly_and_missed_by_a_hair() {
     assert!(denominator > 1 << 53, "a rounded number could have decided this");
 }
 
-fn durations() -> impl Strategy<Value = Vec<FollowUp>> {
+pub(super) fn durations() -> impl Strategy<Value = Vec<FollowUp>> {
     let one = (0_i64..30, any::<bool>()).prop_map(|(seconds, ended)| FollowUp { seconds, ended });
     prop::collection::vec(one, 1..60)
 }

@@ -1,0 +1,44 @@
+//! The pictures of a report: each a small struct of numbers and ready words, drawn into marks on a sheet.
+//!
+//! A picture counts nothing and knows no record: the sections fill it. What comes out is a [`Drawing`], plain data
+//! whose marks carry roles instead of colours; [`svg`] writes it for the web page and the PDF alike. Nothing is told
+//! by colour alone: what differs has another shape, another line or a word beside it.
+
+pub mod axis;
+pub mod calendar;
+pub mod curve;
+pub mod dots;
+pub mod drawing;
+pub mod funnel;
+pub mod legend;
+pub mod metrics;
+pub mod readings;
+mod rows;
+pub mod strip;
+pub mod svg;
+
+pub use calendar::{Calendar, CalendarMonth, CalendarRow, Day};
+pub use curve::{Curve, CurveStep, Moment};
+pub use dots::{DotRow, Dots};
+pub use drawing::Drawing;
+pub use funnel::{Funnel, FunnelRow};
+pub use readings::{Drift, Level, Reading, Readings};
+pub use strip::{Strip, StripMonth};
+
+/// The width of every picture in points: the text width of an A4 page with the report's margins.
+pub const WIDTH: f64 = 482.0;
+
+/// A number with its interval, in the unit of the axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    pub value: f64,
+    pub low: f64,
+    pub high: f64,
+}
+
+/// A range on an axis, both ends belonging to it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Range {
+    pub low: f64,
+    pub high: f64,
+}

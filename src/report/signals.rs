@@ -1,0 +1,363 @@
+//! Section: is this period different from before? Thirteen months side by side, and at most three exact tests.
+//!
+//! What is compared is the share of checks before use that brought a new fault to light, so that one defect counts once.
+//! Limits are exact: the usual three standard deviations give several times the false alarms they promise at a few
+//! failures a month, and no lower limit at all.
+
+use super::basis::Basis;
+use super::document::{Block, Column, Figure, Picture, Section, Table};
+use super::period::Period;
+use super::picture::{Range, Strip, StripMonth};
+use super::proportion::Share;
+use super::tally::{Counts, Tally};
+use crate::diagnostic::counted;
+use crate::record::Date;
+use crate::statistics::fisher::{self, fisher, quiet_counts};
+use crate::statistics::gaps;
+
+/// A difference is signalled when chance alone would show one as large less often than this.
+pub const LEVEL: f64 = 0.005;
+
+/// The fewest new faults, before and now, with which a comparison says anything.
+pub const FEWEST_FAULTS: u64 = 5;
+
+/// The faults whose span is looked at.
+const LAST: u64 = 3;
+
+/// A test that was run for the report.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Test {
+    /// What it looks for, in words.
+    pub what: String,
+    /// The chance of a false alarm when nothing has changed.
+    pub false_alarm: f64,
+}
+
+/// What came of comparing two groups of checks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Compared {
+    pub now: Share,
+    pub before: Share,
+    pub outcome: Outcome,
+}
+
+/// The outcome of a comparison.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Outcome {
+    /// Too few checks or new faults to say anything.
+    TooLittle,
+    /// Not told apart; how often a doubled share would be missed, between 0 and 1.
+    CouldNotTell {
+        p: f64,
+        missed: f64,
+    },
+    More {
+        p: f64,
+    },
+    Fewer {
+        p: f64,
+    },
+}
+
+/// A month of the strip.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Month {
+    pub month: Period,
+    pub share: Share,
+    /// The counts of new faults which the test against the other months would not signal.
+    pub quiet: Option<(u64, u64)>,
+}
+
+/// All comparisons of a report.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signals {
+    pub strip: Vec<Month>,
+    pub against_before: Compared,
+    /// The last three months against the ten before; for a month's report only.
+    pub three_months: Option<Compared>,
+    pub last_faults: Option<LastFaults>,
+    pub tests: Vec<Test>,
+}
+
+/// The span of the last faults, and the time since.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LastFaults {
+    /// The days of the first and the last of the last three.
+    pub from: Date,
+    pub to: Date,
+    pub machine_days: u64,
+    /// The chance of so short a span at the rate before; nothing when there were too few faults before.
+    pub p: Option<f64>,
+    /// Machine-days since the last fault.
+    pub since: u64,
+    /// The chance of so long a time without a fault at the rate before.
+    pub quiet_p: Option<f64>,
+}
+
+/// Makes every comparison.
+pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Signals {
+    let period = basis.period;
+    let share = |counts: Counts| Share { k: counts.found_fault, n: counts.checks };
+    let of = |span: Period| share(tally.counts(span, None));
+    let months: Vec<(Period, Share)> = period.thirteen_months().into_iter().map(|month| (month, of(month))).collect();
+    let all = sum(months.iter().map(|(_, share)| *share));
+    let strip = months
+        .iter()
+        .map(|(month, share)| Month {
+            month: *month,
+            share: *share,
+            quiet: (all.n > share.n && share.n > 0)
+                .then(|| quiet_counts(all.k, all.n, share.n, LEVEL))
+                .flatten()
+                .map(|quiet| (quiet.low, quiet.high)),
+        })
+        .collect();
+    let mut tests = Vec::new();
+    let against_before = compare(of(period), of(period.twelve_months_before()));
+    note_test(&mut tests, "this period against the twelve months before", &against_before);
+    let three_months = period.is_month().then(|| {
+        let (before, last) = months.split_at(months.len().saturating_sub(3));
+        compare(sum(last.iter().map(|(_, share)| *share)), sum(before.iter().map(|(_, share)| *share)))
+    });
+    if let Some(compared) = &three_months {
+        note_test(&mut tests, "the last three months against the ten before", compared);
+    }
+    let last_faults = last_faults(basis, tally);
+    if last_faults.as_ref().is_some_and(|last| last.p.is_some()) {
+        tests.push(Test { what: "the span of the last three faults".to_owned(), false_alarm: LEVEL });
+    }
+    Signals { strip, against_before, three_months, last_faults, tests }
+}
+
+fn sum(shares: impl Iterator<Item = Share>) -> Share {
+    shares.fold(Share { k: 0, n: 0 }, |sum, share| Share { k: sum.k + share.k, n: sum.n + share.n })
+}
+
+fn note_test(tests: &mut Vec<Test>, what: &str, compared: &Compared) {
+    if compared.outcome == Outcome::TooLittle {
+        return;
+    }
+    let (now, before) = (compared.now, compared.before);
+    if let Some(quiet) = quiet_counts(now.k + before.k, now.n + before.n, now.n, LEVEL) {
+        tests.push(Test { what: what.to_owned(), false_alarm: quiet.false_alarm });
+    }
+}
+
+/// Compares two groups of checks by Fisher's exact test.
+pub fn compare(now: Share, before: Share) -> Compared {
+    let outcome = match fisher(now.k, now.n, before.k, before.n) {
+        Some(test) if now.n > 0 && before.n > 0 && now.k + before.k >= FEWEST_FAULTS => {
+            let p = test.two_sided;
+            // Compared as products: a share is not rounded to be compared.
+            let more = u128::from(now.k) * u128::from(before.n) > u128::from(before.k) * u128::from(now.n);
+            if p >= LEVEL {
+                let share = (now.k + before.k) as f64 / (now.n + before.n) as f64;
+                let found = fisher::power(now.n, before.n, share, 2.0, LEVEL).unwrap_or(0.0);
+                Outcome::CouldNotTell { p, missed: 1.0 - found }
+            } else if more {
+                Outcome::More { p }
+            } else {
+                Outcome::Fewer { p }
+            }
+        }
+        _ => Outcome::TooLittle,
+    };
+    Compared { now, before, outcome }
+}
+
+/// Returns the span of the last three faults of the twelve months to the end of the period.
+///
+/// Time is counted in machine-days. Both the day before the span and its last day are in it, so that faults that share a
+/// day do not make it shorter than it was.
+fn last_faults(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<LastFaults> {
+    let span = tally.covered(basis.period.twelve_months())?;
+    let by_day = tally.machine_days_by_day(span);
+    if by_day.is_empty() {
+        return None;
+    }
+    let elapsed = |until: Date| by_day.range(..=until).map(|(_, days)| *days).sum::<u64>();
+    let known = |case: &&crate::timeline::Case| tally.is_known(&case.machine, span);
+    let days: Vec<Date> = tally.faults_of(span, None).filter(known).map(|case| basis.day(case.found)).collect();
+    let n = days.len();
+    let (last, first_of_last) = (*days.last()?, *days.get(n.checked_sub(LAST as usize)?)?);
+    // The first gap of the three begins with the fault before them.
+    let before = n.checked_sub(LAST as usize + 1).and_then(|at| days.get(at)).copied();
+    let all = elapsed(span.last());
+    let until_last = elapsed(last);
+    let until_before = before.map_or(0, elapsed);
+    let machine_days =
+        until_last - before.map_or(0, |day| elapsed(day).saturating_sub(by_day.get(&day).copied().unwrap_or(0)));
+    let faults_before = n as u64 - LAST;
+    let enough = faults_before >= FEWEST_FAULTS && until_before > 0;
+    let p = enough.then(|| gaps::last_span(LAST, machine_days as f64, faults_before, until_before as f64)).flatten();
+    let quiet_p = (n as u64 >= FEWEST_FAULTS && until_last > 0)
+        .then(|| gaps::unfinished_gap((all - until_last) as f64, n as u64, until_last as f64))
+        .flatten();
+    Some(LastFaults { from: first_of_last, to: last, machine_days, p, since: all - until_last, quiet_p })
+}
+
+/// Returns a chance for print: three decimals, and no zero.
+pub fn chance(p: f64) -> String {
+    if p < 0.001 { "p < 0.001".to_owned() } else { format!("p = {p:.3}") }
+}
+
+/// Returns how many times in 100, in words that never promise never or always.
+pub fn times_in_hundred(share: f64) -> String {
+    match (share * 100.0).round() as i64 {
+        ..=0 => "less than once in 100 times".to_owned(),
+        1 => "once in 100 times".to_owned(),
+        100.. => "more than 99 times in 100".to_owned(),
+        times => format!("{times} times in 100"),
+    }
+}
+
+impl Compared {
+    /// Returns the outcome in a sentence.
+    pub fn sentence(&self, now: &str, before: &str) -> String {
+        let counts = format!(
+            "{} of {} in {now}, {} of {} in {before}",
+            self.now.k,
+            counted(self.now.n as usize, "check"),
+            self.before.k,
+            counted(self.before.n as usize, "check")
+        );
+        match self.outcome {
+            Outcome::TooLittle => format!(
+                "Too little data to compare {now} with {before} ({counts}): with fewer than {FEWEST_FAULTS} new faults in all, even a doubling could not be seen."
+            ),
+            Outcome::CouldNotTell { p, missed } => format!(
+                "Could not tell {now} from {before}: new faults were found by {counts} ({}). Were the share twice as high, this comparison would miss it {}.",
+                chance(p),
+                times_in_hundred(missed)
+            ),
+            Outcome::More { p } => {
+                format!("More new faults than before: {counts} ({}).", chance(p))
+            }
+            Outcome::Fewer { p } => format!(
+                "Fewer new faults than before: {counts} ({}). Either fewer there were, or fewer were found.",
+                chance(p)
+            ),
+        }
+    }
+
+    /// Returns whether it calls for a look.
+    pub fn signals(&self) -> bool {
+        matches!(self.outcome, Outcome::More { .. } | Outcome::Fewer { .. })
+    }
+}
+
+impl LastFaults {
+    /// Returns it in sentences.
+    pub fn sentences(&self) -> String {
+        let span = match self.p {
+            Some(p) if p < LEVEL => format!(
+                "The last three faults came within {} ({} to {}), faster than the rate before explains ({}).",
+                counted(self.machine_days as usize, "machine-day"),
+                self.from,
+                self.to,
+                chance(p)
+            ),
+            Some(p) => format!(
+                "The last three faults came within {} ({} to {}); at the rate before, a span as short is seen {}.",
+                counted(self.machine_days as usize, "machine-day"),
+                self.from,
+                self.to,
+                times_in_hundred(p)
+            ),
+            None => format!(
+                "Too few faults came before the last three ({} to {}) to say whether those came fast: {FEWEST_FAULTS} are needed.",
+                self.from, self.to
+            ),
+        };
+        let since = match self.quiet_p {
+            Some(p) => format!(
+                " Since the last fault {} have passed; as long a time without one is seen {} when nothing has changed.",
+                counted(self.since as usize, "machine-day"),
+                times_in_hundred(p)
+            ),
+            None => format!(" Since the last fault {} have passed.", counted(self.since as usize, "machine-day")),
+        };
+        format!("{span}{since}")
+    }
+
+    /// Returns whether it calls for a look: the faults came fast, and the last of them in the period.
+    pub fn signals(&self, period: Period) -> bool {
+        self.p.is_some_and(|p| p < LEVEL) && period.contains(self.to)
+    }
+}
+
+/// Returns the section and its figures.
+pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
+    let words = basis.period.words();
+    let mut figures = Vec::new();
+    for month in &signals.strip {
+        figures.push(month.share.named("new-faults-by-month", &month.month.name(), "checks found a new fault"));
+    }
+    let mut blocks = vec![
+        Block::Paragraph(
+            "A check found a new fault when it failed in an item that no fault open at that time names. A defect that fails the check of every morning until it is repaired is one new fault."
+                .to_owned(),
+        ),
+        Block::Paragraph(signals.against_before.sentence(&words, "the twelve months before")),
+    ];
+    if let Some(compared) = &signals.three_months {
+        blocks.push(Block::Paragraph(compared.sentence("the last three months", "the ten before")));
+    }
+    if let Some(last) = &signals.last_faults {
+        blocks.push(Block::Paragraph(last.sentences()));
+    }
+    blocks.push(table(signals));
+    let title = format!("Is {words} different from before?");
+    (Section { id: "signals".to_owned(), title, blocks, new_page: false }, figures)
+}
+
+/// Returns the strip of thirteen months for page one. Its numbers stand in the section, which has room for them.
+pub fn strip(basis: &Basis<'_>, signals: &Signals) -> Block {
+    let month = |month: &Month| {
+        let outside = month.quiet.is_some_and(|(low, high)| month.share.k < low || high < month.share.k);
+        let percent = |k: u64| k as f64 * 100.0 / month.share.n as f64;
+        StripMonth {
+            name: month.month.first.0.format("%b").to_string(),
+            year: month.month.first.0.format("%Y").to_string(),
+            count: month.share.k.to_string(),
+            of: format!("of {}", month.share.n),
+            estimate: month.share.estimate(),
+            quiet: month.quiet.map(|(low, high)| Range { low: percent(low), high: percent(high) }),
+            outside,
+            current: basis.period.contains(month.month.last()),
+        }
+    };
+    let strip = Strip {
+        axis: "% of checks".to_owned(),
+        dot: "share with its 95 % interval".to_owned(),
+        quiet: "not signalled against the other months".to_owned(),
+        outside: "signalled".to_owned(),
+        empty: "no checks".to_owned(),
+        months: signals.strip.iter().map(month).collect(),
+    };
+    Block::Picture(Picture {
+        id: "new-faults-by-month".to_owned(),
+        caption: "Checks before use that found a new fault, thirteen months".to_owned(),
+        reads: signals.against_before.sentence(&basis.period.words(), "the twelve months before"),
+        drawing: strip.draw(),
+        table: Table { caption: String::new(), columns: Vec::new(), rows: Vec::new(), total: false },
+    })
+}
+
+/// Returns the numbers behind the strip.
+fn table(signals: &Signals) -> Block {
+    let row = |month: &Month| {
+        let mut cells = month.share.cells();
+        cells.insert(0, month.month.words());
+        cells.push(month.quiet.map_or("–".to_owned(), |(low, high)| format!("{low} to {high}")));
+        cells
+    };
+    let mut columns = vec![Column::left("Month")];
+    columns.extend(["New faults", "of checks", "Share", "95 % from", "to", "Not signalled"].map(Column::right));
+    Block::Table(Table {
+        caption: "Checks before use that found a new fault, by month".to_owned(),
+        columns,
+        rows: signals.strip.iter().map(row).collect(),
+        total: false,
+    })
+}
