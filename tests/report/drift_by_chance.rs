@@ -82,7 +82,8 @@ fn demo(seed: u64) -> Demo {
     let (mut contents, faults) = contents::read(&Snapshot { files, source }, &mut |_| {});
     assert_eq!(faults, []);
     // That the records read back from their texts as what they are is tested elsewhere, and takes long.
-    contents.records = plan.records.into_iter().map(|p| std::sync::Arc::new(Filed { path: p.path, record: p.record })).collect();
+    contents.records =
+        plan.records.into_iter().map(|p| std::sync::Arc::new(Filed { path: p.path, record: p.record })).collect();
     contents.records.sort_by(|a, b| a.path.cmp(&b.path));
     let contents = contents.without(&BTreeSet::new());
     let lives = lives(&contents);

@@ -142,7 +142,11 @@ pub fn median_words(returns: &Returns) -> String {
 
 /// Returns what the median is taken from, with its limits, for the line below it.
 pub fn median_detail(returns: &Returns) -> String {
-    let limits = median_interval_words(returns).map_or(String::new(), |limits| format!(", 95 % interval {limits}"));
+    let limits = match median_interval_words(returns) {
+        None => String::new(),
+        Some(words) if words == COULD_NOT_TELL => ", no interval can be given".to_owned(),
+        Some(words) => format!(", 95 % interval {words}"),
+    };
     let span = match returns.since {
         Some(since) => format!("since {since}"),
         None => "over 12 months".to_owned(),
