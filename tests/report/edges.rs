@@ -244,12 +244,18 @@ fn a_median_that_is_not_reached_is_a_plain_number_with_its_own_state() {
         let fault = logbook.fault(&format!("11-03T10:{minute}"), "flowmeter sticks", "withheld");
         logbook.release(&format!("11-04T10:{minute}"), &[&fault], &proof);
     }
-    says(&logbook.november(), "estimated median since 2026-11-02, from 5 released and 0 open");
+    says(
+        &logbook.november(),
+        "estimated median since 2026-11-02, its limits could not be told, from 5 released and 0 open",
+    );
     for minute in 20..26 {
         logbook.fault(&format!("11-21T00:{minute}"), "suction is weak", "withheld");
     }
     let report = logbook.november();
     let median = figure(&report, "time-to-return-to-service-median");
     assert_eq!((median.value.as_deref(), median.state.as_str()), (Some("239.7"), "more-than"));
-    says(&report, "Estimated median time to return to service: more than 9 d 23 h, from 5 released and 6 open.");
+    says(
+        &report,
+        "Estimated median time to return to service: more than 9 d 23 h, 95 % interval 24 h to more than 9 d 23 h.",
+    );
 }

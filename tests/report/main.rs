@@ -10,4 +10,6 @@
 
 mod counts;
 mod edges;
+mod on_request;
+mod returns;
 mod small_logbook;

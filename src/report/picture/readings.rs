@@ -85,8 +85,11 @@ impl Readings {
         let restarts: Vec<&(f64, String)> = self.restarts.iter().filter(shown).collect();
         let crossing: Vec<&(f64, String)> = self.crossing.iter().filter(shown).collect();
         let head = self.head(&mut sheet) + 2.0;
-        let all: Vec<Flag> =
-            restarts.iter().chain(&crossing).map(|(day, words)| Flag { x: across.at(*day), words, stroke: Stroke::dashed(Role::Ink, 0.8) }).collect();
+        let all: Vec<Flag> = restarts
+            .iter()
+            .chain(&crossing)
+            .map(|(day, words)| Flag { x: across.at(*day), words, stroke: Stroke::dashed(Role::Ink, 0.8) })
+            .collect();
         let top = head + 2.0 + legend::height(legend::lanes(&all, LEFT, RIGHT).1);
         let axes = self.axes(across, top);
         let bottom = top + PLOT;
