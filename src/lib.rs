@@ -14,6 +14,7 @@ pub mod contents;
 pub mod timeline;
 pub mod rule;
 pub mod statistics;
+pub mod question;
 pub mod report;
 pub mod demo;
 pub mod command;

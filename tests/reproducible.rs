@@ -20,18 +20,23 @@ use tempfile::TempDir;
 ///
 /// The folder it is written to and the surroundings differ from call to call.
 fn report(zone: &str) -> (TempDir, BTreeMap<String, Vec<u8>>) {
+    paper("report", "2026-11", zone)
+}
+
+/// Returns the files that a command writes about the example's November, all under one name.
+fn paper(command: &str, named: &str, zone: &str) -> (TempDir, BTreeMap<String, Vec<u8>>) {
     let folder = tempfile::tempdir().unwrap();
-    let mut command = pinindex();
-    command.env("TZ", zone).env("SOURCE_DATE_EPOCH", "86400");
-    command.args(["report", "2026-11", "--logbook"]).arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("records-example"));
-    let output = run(command.arg("--output").arg(folder.path()), "");
+    let mut program = pinindex();
+    program.env("TZ", zone).env("SOURCE_DATE_EPOCH", "86400");
+    program.args([command, "2026-11", "--logbook"]).arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("records-example"));
+    let output = run(program.arg("--output").arg(folder.path()), "");
     let said = String::from_utf8_lossy(&output.stdout);
     assert!(output.status.success(), "no report: {said}{}", String::from_utf8_lossy(&output.stderr));
     assert!(!said.contains("no PDF"), "{said}\n`tests/run` installs typst");
     let files = std::fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().path());
     let by_ending = files.map(|path| {
         let name = path.file_name().unwrap().to_str().unwrap();
-        let ending = name.strip_prefix("2026-11.").unwrap_or_else(|| panic!("`{name}` was left behind"));
+        let ending = name.strip_prefix(&format!("{named}.")).unwrap_or_else(|| panic!("`{name}` was left behind"));
         (ending.to_owned(), std::fs::read(&path).unwrap())
     });
     let by_ending = by_ending.collect();
@@ -147,4 +152,14 @@ fn every_sentence_and_every_cell_stands_on_the_web_page() {
 fn the_report_of_the_example_is_the_one_that_was_looked_at() {
     let (_folder, files) = report("UTC");
     golden::matches("2026-11.md", text(&files, "md"));
+}
+
+#[test]
+fn the_questions_of_the_example_are_those_that_were_looked_at() {
+    let (_folder, files) = paper("questions", "2026-11-questions", "UTC");
+    assert_eq!(files.keys().collect::<Vec<_>>(), ["csv", "html", "json", "md", "pdf"]);
+    golden::matches("2026-11-questions.md", text(&files, "md"));
+    // What is worth asking about is no fault of a record and stands nowhere in the monthly summary.
+    let (_folder, summary) = report("UTC");
+    assert!(!text(&summary, "md").contains("worth asking"));
 }

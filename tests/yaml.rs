@@ -17,6 +17,7 @@ use pinindex::record::{self, Body, Record, tree, write};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 use serde_json::Value;
+use std::sync::Arc;
 
 /// Texts that one reader or another takes for something else, when they are not quoted.
 const NASTY: &[&str] = &[
@@ -205,7 +206,7 @@ fn with_text(record: &Record, text: &str) -> Record {
     }
     match &mut record.body {
         Body::Check(check) => {
-            for (_, entry) in &mut check.results.0 {
+            for (_, entry) in &mut Arc::make_mut(check).results.0 {
                 if let record::result::Entry::One(result) = entry {
                     result.remark = Some(free.clone());
                 }
@@ -229,7 +230,7 @@ fn example() -> Vec<(String, Record)> {
     let snapshot = logbook::read_working_files(root.as_ref()).unwrap();
     let (contents, faults) = contents::read(&snapshot, &mut |_| {});
     assert_eq!(faults, []);
-    contents.records.into_iter().map(|filed| (filed.path, filed.record)).collect()
+    contents.records.iter().map(|filed| (filed.path.clone(), filed.record.clone())).collect()
 }
 
 /// Asserts that the texts of the records come back the same from ours and both other readers.

@@ -162,9 +162,8 @@ fn details(opened: &Opened, filed: &crate::contents::Filed, readings: bool) -> V
             let Some(check) = life.and_then(|life| life.check(&filed.path)) else { return Vec::new() };
             check
                 .judgement
-                .items
-                .iter()
-                .filter_map(|item| if readings { Some(answer(item)) } else { exception(item) })
+                .items()
+                .filter_map(|item| if readings { Some(answer(&item)) } else { exception(&item) })
                 .collect()
         }
         Body::Fault(fault) => vec![fault.what.trim().to_owned()],
@@ -176,40 +175,40 @@ fn details(opened: &Opened, filed: &crate::contents::Filed, readings: bool) -> V
 }
 
 /// Returns what is worth telling of an answer when not all of them are shown.
-fn exception(item: &ItemJudgement) -> Option<String> {
-    match &item.verdict {
+fn exception(item: &ItemJudgement<'_>) -> Option<String> {
+    match item.verdict {
         Verdict::Fail => {
-            let missed: Vec<String> = item.measured.iter().filter(|m| !m.met).map(measured).collect();
+            let missed: Vec<String> = item.measured().iter().filter(|m| !m.met).map(measured).collect();
             let why = if missed.is_empty() { String::new() } else { format!(": {}", missed.join(", ")) };
             Some(format!("failed: {}{why}", item.place()))
         }
-        Verdict::NotDone(because) => Some(format!("not done: {}, {because}", item.place())),
+        Verdict::NotDone => Some(format!("not done: {}, {}", item.place(), item.reason().unwrap_or_default())),
         _ => None,
     }
 }
 
 /// Returns an answer in full: verdict, item, what was seen, every limit with its source.
-fn answer(item: &ItemJudgement) -> String {
-    let verdict = match &item.verdict {
+fn answer(item: &ItemJudgement<'_>) -> String {
+    let verdict = match item.verdict {
         Verdict::Pass => "pass",
         Verdict::Fail => "FAIL",
-        Verdict::NotDone(_) => "not done",
+        Verdict::NotDone => "not done",
         Verdict::NotFitted => "not fitted",
         Verdict::Unanswered => "no answer",
-        Verdict::Unfit(_) => "unfit",
+        Verdict::Unfit => "unfit",
     };
     let limits: Vec<String> =
-        item.measured.iter().map(|m| format!("{}, source: {}", measured(m), m.limit.source_words())).collect();
+        item.measured().iter().map(|m| format!("{}, source: {}", measured(m), m.limit.source_words())).collect();
     let limits = if limits.is_empty() { String::new() } else { format!("; {}", limits.join("; ")) };
-    let remark = item.remark.as_deref().map_or(String::new(), |remark| format!("; remark: {}", remark.trim()));
+    let remark = item.remark().map_or(String::new(), |remark| format!("; remark: {}", remark.trim()));
     let earlier = match item.earlier_failures {
         0 => String::new(),
         1 => "; after a failed try".to_owned(),
         n => format!("; after {n} failed tries"),
     };
-    format!("{verdict:<9} {}: {}{earlier}{limits}{remark}", item.place(), item.seen)
+    format!("{verdict:<9} {}: {}{earlier}{limits}{remark}", item.place(), item.seen())
 }
 
-fn measured(m: &Measured) -> String {
+fn measured(m: &Measured<'_>) -> String {
     format!("{} {}, limit {}", m.of.words(), m.value, m.limit.words())
 }

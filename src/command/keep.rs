@@ -151,12 +151,16 @@ impl Before {
     fn refuse_other_verdicts(&self, after: &Contents) -> anyhow::Result<()> {
         let verdicts = |contents: &Contents| -> BTreeMap<String, CheckJudgement> {
             let lives = timeline::lives(contents);
-            lives.into_values().flat_map(|life| life.checks).map(|check| (check.path, check.judgement)).collect()
+            lives
+                .into_values()
+                .flat_map(|life| life.checks)
+                .map(|check| (check.path().to_owned(), check.judgement))
+                .collect()
         };
         let (old, new) = (verdicts(&self.contents), verdicts(after));
         let turned: Vec<&String> = old
             .iter()
-            .filter(|(path, judgement)| new.get(*path).is_some_and(|now| now.verdicts() != judgement.verdicts()))
+            .filter(|(path, judgement)| new.get(*path).is_some_and(|now| !now.agrees_with(judgement)))
             .map(|(path, _)| path)
             .collect();
         let Some(first) = turned.first() else { return Ok(()) };

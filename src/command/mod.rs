@@ -16,6 +16,7 @@ pub mod man;
 mod opened;
 mod paths;
 mod progress;
+pub mod questions;
 pub mod ready;
 pub mod record;
 pub mod report;

@@ -190,7 +190,7 @@ fn check_words(
         CheckOutcome::Passed => notes.push(format!("{occasion} passed at {at}")),
         CheckOutcome::Incomplete => reasons.push(format!("{occasion} at {at} left items undone")),
         CheckOutcome::Failed => {
-            let items: Vec<String> = check.judgement.failures().map(|f| f.title.clone()).collect();
+            let items: Vec<String> = check.judgement.failures().map(|f| f.title.to_owned()).collect();
             let text = format!("{occasion} at {at} failed: {}", items.join("; "));
             if status.restricted_by.is_empty() { reasons.push(text) } else { notes.push(text) }
         }
@@ -199,8 +199,7 @@ fn check_words(
 
 /// Says how long the spare oxygen lasts at the site's planning flow, when the check read its gauge.
 fn spare_oxygen(contents: &Contents, check: &CheckDone) -> Option<String> {
-    let filed = contents.record(&check.path)?;
-    let machine = contents.machine_of(&filed.record.common.machine, &check.check)?;
+    let machine = contents.machine_on(&check.filed.record.common.machine, check.day)?;
     let cylinder = machine.cylinders.get("oxygen")?;
     let Some(Entry::One(result)) = check.check.results.get("spare-oxygen-cylinder") else { return None };
     let Answer::Reading(reading) = &result.answer else { return None };

@@ -88,7 +88,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         match file_under(&opened, &taken, &record, &text, file.inside.as_deref()) {
             Where::New(path) => {
                 let filed = Filed { path, record };
-                opened.contents.add(filed.clone());
+                opened.contents.add([filed.clone()]);
                 taken.push(Candidate { place: file.place, shown: file.shown, text, filed });
             }
             Where::AlreadyThere(path) => {

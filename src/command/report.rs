@@ -20,6 +20,18 @@ use std::path::{Path, PathBuf};
     Of a period that is over, the same commit gives the same report. PDF needs the typst program on PATH."
 )]
 pub struct Arguments {
+    #[command(flatten)]
+    asked: Asked,
+
+    /// These figures as well, which are not in every report
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "FIGURE")]
+    also: Vec<Also>,
+}
+
+/// What every paper of a period is asked with.
+#[derive(clap::Args, Debug)]
+#[group(skip)]
+pub struct Asked {
     /// A month (2026-10), a quarter (2026-Q3), a year (2026) or a span (2026-02..2026-07, 2026-02-10..2026-03-09)
     /// [default: the last full month]
     #[arg(value_name = "PERIOD")]
@@ -32,10 +44,6 @@ pub struct Arguments {
     /// Only these forms [default: all that can be made]
     #[arg(long, value_enum, value_delimiter = ',')]
     format: Vec<Format>,
-
-    /// These figures as well, which are not in every report
-    #[arg(long, value_enum, value_delimiter = ',', value_name = "FIGURE")]
-    also: Vec<Also>,
 
     /// Build from this commit, tag or branch
     #[arg(long, value_name = "REV")]
@@ -66,19 +74,30 @@ pub const ALL: [Format; 5] = [Format::Pdf, Format::Html, Format::Md, Format::Csv
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+    make(context, &arguments.asked, "", |basis| report::build(&Basis { also: &arguments.also, ..basis }))
+}
+
+/// Makes a paper of a period: from a basis to a report, written under the period's name with something after it.
+pub fn make(
+    context: &Context,
+    arguments: &Asked,
+    name_ends: &str,
+    paper: impl Fn(Basis<'_>) -> Report,
+) -> anyhow::Result<Outcome> {
     let which = arguments.commit.as_deref().map_or(Which::Committed, Which::Commit);
     let mut opened = open_as_of_commit(context, which)?;
     if arguments.commit.is_none() {
         opened.tell_uncounted()?;
     }
-    let report = build(context, &mut opened, arguments.period.as_deref(), &arguments.also)?;
+    let report = on_basis(context, &mut opened, arguments.period.as_deref(), paper)?;
     let folder = match &arguments.output {
         Some(folder) => context.folder().join(folder),
         None => opened.root.join("reports"),
     };
     let fonts = arguments.fonts.as_ref().map(|fonts| context.folder().join(fonts));
     let formats = if arguments.format.is_empty() { &ALL[..] } else { &arguments.format };
-    let lines = write(&report, &folder, formats, fonts.as_deref())?;
+    let name = format!("{}{name_ends}", report.about.period);
+    let lines = write(&report, &name, &folder, formats, fonts.as_deref())?;
     // A PDF that was asked for by name and not made is work that could not be done; the other forms are there.
     let missing = arguments.format.contains(&Format::Pdf) && lines.iter().any(|line| line.starts_with(NO_PDF));
     let mut out = anstream::stdout().lock();
@@ -105,10 +124,20 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 }
 
 /// Counts and words the report of a period.
+pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
+    on_basis(context, opened, period, |basis| report::build(&basis))
+}
+
+/// Finds what a period is counted from, and makes a paper of it.
 ///
 /// The clock, or the moment on the command line, only says which month is the last full one and whether a period is
 /// over. A period that is over is looked back on from its end, one that is not from the moment of the commit.
-pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>, also: &[Also]) -> anyhow::Result<Report> {
+fn on_basis(
+    context: &Context,
+    opened: &mut Opened,
+    period: Option<&str>,
+    paper: impl Fn(Basis<'_>) -> Report,
+) -> anyhow::Result<Report> {
     opened.solid_ground()?;
     let left_out = opened.without_faulty();
     let site = opened.site()?;
@@ -142,7 +171,7 @@ pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>, also:
         .commit()
         .filter(|_| built.is_some())
         .map(|commit| BuiltFrom { commit: commit.id.clone(), time: Moment(commit.time) });
-    Ok(report::build(&Basis {
+    Ok(paper(Basis {
         site,
         contents: &opened.contents,
         lives: &opened.lives,
@@ -150,7 +179,7 @@ pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>, also:
         as_of,
         built_from,
         left_out: &left_out,
-        also,
+        also: &[],
     }))
 }
 
@@ -163,10 +192,16 @@ fn last_full_month(moment: Moment, site: &crate::register::Site) -> anyhow::Resu
 /// How the line begins that says why there is no PDF.
 const NO_PDF: &str = "no PDF";
 
-/// Writes a report in the forms asked for, and returns a line for each: its path, or why there is none.
+/// Writes a report in the forms asked for under a name, and returns a line for each: its path, or why there is none.
 ///
 /// Nothing is printed before everything is written: a reader that closes the pipe must not keep a form away.
-pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&Path>) -> anyhow::Result<Vec<String>> {
+pub fn write(
+    report: &Report,
+    name: &str,
+    folder: &Path,
+    formats: &[Format],
+    fonts: Option<&Path>,
+) -> anyhow::Result<Vec<String>> {
     std::fs::create_dir_all(folder).with_context(|| format!("folder `{}` cannot be made", folder.display()))?;
     let mut lines = Vec::new();
     for format in formats {
@@ -183,7 +218,7 @@ pub fn write(report: &Report, folder: &Path, formats: &[Format], fonts: Option<&
                 }
             },
         };
-        let path = folder.join(format!("{}.{end}", report.about.period));
+        let path = folder.join(format!("{name}.{end}"));
         logbook::write_whole(&path, &content)?;
         lines.push(path.display().to_string());
     }

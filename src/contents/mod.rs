@@ -12,10 +12,11 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{FileContent, Snapshot};
 use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::procedure::{Procedure, When};
-use crate::record::{self, Check, Date, Record, shape, tree};
+use crate::record::{self, Check, Date, Moment, Record, shape, tree};
 use crate::register::{Calendar, Machine, Person, Site};
 use serde::de::DeserializeOwned;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A record and the path it is filed under.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,11 +37,10 @@ pub struct Contents {
     /// By procedure id and revision.
     pub procedures: BTreeMap<(String, u32), Procedure>,
     pub calendars: BTreeMap<i32, Calendar>,
-    /// In the order of their paths, which is the order of days.
-    pub records: Vec<Filed>,
+    /// In the order of their paths, which is the order of days. Shared with the lives of the machines.
+    pub records: Vec<Arc<Filed>>,
     /// Paths of files that are there and could not be read as what their place says they are.
     pub unreadable: BTreeSet<String>,
-    by_path: BTreeMap<String, usize>,
     /// For a record that a later one corrects or voids: that later one.
     replaced: BTreeMap<String, Standing>,
 }
@@ -48,7 +48,8 @@ pub struct Contents {
 impl Contents {
     /// Returns the record filed under a path.
     pub fn record(&self, path: &str) -> Option<&Filed> {
-        self.by_path.get(path).map(|i| &self.records[*i])
+        let at = self.records.binary_search_by(|filed| filed.path.as_str().cmp(path)).ok()?;
+        self.records.get(at).map(|filed| &**filed)
     }
 
     /// Returns the procedure a check followed, when the logbook has that revision.
@@ -59,11 +60,15 @@ impl Contents {
     /// Returns a machine as it was on the day of a check: the site's civil day, or that of the check's own offset
     /// when no site is known.
     pub fn machine_of(&self, machine: &str, check: &Check) -> Option<&Machine> {
-        let day = match &self.site {
-            Some(site) => check.finished.date_in(site.time_zone),
-            None => check.finished.0.date_naive(),
-        };
-        self.machine_on(machine, Date(day))
+        self.machine_on(machine, self.day(check.finished))
+    }
+
+    /// Returns the civil day of a moment at the site; without a site, in the moment's own offset.
+    pub fn day(&self, moment: Moment) -> Date {
+        match &self.site {
+            Some(site) => Date(moment.date_in(site.time_zone)),
+            None => Date(moment.0.date_naive()),
+        }
     }
 
     /// Returns a machine as it was on a day.
@@ -94,10 +99,10 @@ impl Contents {
         self.calendars.get(&date.0.year()).map(|calendar| calendar.expects(machine, date))
     }
 
-    /// Adds a record that was read elsewhere, as if it lay in the logbook under this path.
-    pub fn add(&mut self, filed: Filed) {
-        let at = self.records.partition_point(|r| r.path < filed.path);
-        self.records.insert(at, filed);
+    /// Adds records that were read elsewhere, as if they lay in the logbook under their paths.
+    pub fn add(&mut self, records: impl IntoIterator<Item = Filed>) {
+        self.records.extend(records.into_iter().map(Arc::new));
+        self.records.sort_by(|a, b| a.path.cmp(&b.path));
         self.index();
     }
 
@@ -120,7 +125,6 @@ impl Contents {
     }
 
     fn index(&mut self) {
-        self.by_path = self.records.iter().enumerate().map(|(i, r)| (r.path.clone(), i)).collect();
         self.replaced = standing::replaced(&self.records);
     }
 }
@@ -253,7 +257,7 @@ impl Reader {
         let (record, mut faults) = record::read(path, bytes);
         self.faults.append(&mut faults);
         match (record, parse_record_path(path)) {
-            (Some(record), Some(_)) => self.contents.records.push(Filed { path: path.to_owned(), record }),
+            (Some(record), Some(_)) => self.contents.records.push(Arc::new(Filed { path: path.to_owned(), record })),
             (Some(record), None) => {
                 let right = crate::logbook::record_path(record.when().0, &record.common.machine, record.kind());
                 self.faults.push(

@@ -3,6 +3,7 @@
 use super::{Contents, Filed};
 use crate::record::{Body, Moment};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Whether a record counts.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,7 +18,7 @@ pub enum Standing {
 /// Returns, for every record that another one corrects or voids, by which one.
 ///
 /// When several do, the one recorded last has the say. A void that is itself voided has none.
-pub(super) fn replaced(records: &[Filed]) -> BTreeMap<String, Standing> {
+pub(super) fn replaced(records: &[Arc<Filed>]) -> BTreeMap<String, Standing> {
     let mut claims: Vec<(&Filed, &str, bool)> = Vec::new();
     for filed in records {
         if let Body::Void(void) = &filed.record.body {
@@ -27,7 +28,7 @@ pub(super) fn replaced(records: &[Filed]) -> BTreeMap<String, Standing> {
             claims.push((filed, &correction.record, false));
         }
     }
-    claims.sort_by_key(|(filed, _, _)| (filed.record.common.recorded, filed.path.clone()));
+    claims.sort_by_key(|(filed, _, _)| (filed.record.common.recorded, &filed.path));
     // A void of a void restores what the first one took away; a record cannot replace itself.
     let voided_voids: BTreeSet<&str> =
         claims.iter().filter(|(_, of, is_void)| *is_void && of.ends_with(".void.yaml")).map(|(_, of, _)| *of).collect();
@@ -83,7 +84,7 @@ impl Contents {
     }
 
     /// Returns the records that count, in the order of their paths.
-    pub fn counting(&self) -> impl Iterator<Item = &Filed> {
+    pub fn counting(&self) -> impl Iterator<Item = &Arc<Filed>> {
         self.records.iter().filter(|filed| !self.replaced.contains_key(&filed.path))
     }
 }

@@ -7,8 +7,8 @@ use super::chance::Chance;
 use super::gauges::Gauges;
 use super::machines::scaled;
 use crate::procedure::item::Meaning;
-use crate::procedure::judgement::{judge_answer, limits_in_force};
-use crate::procedure::{AnswerKind, Item, Verdict};
+use crate::procedure::judgement::limits_in_force;
+use crate::procedure::{AnswerKind, Item, Verdict, judge_answer};
 use crate::record::{Answer, Quantity};
 use crate::register::{Limit, LimitOf, Machine};
 use chrono::NaiveDate;
@@ -49,7 +49,7 @@ pub fn passing(item: &Item, each: Option<&str>, look: &Look<'_>, chance: &mut Ch
         AnswerKind::PressureHeld => pressure_held(&limits, look, chance, false),
         AnswerKind::Reading => {
             let usual = usual(item, each, look, chance).map(Answer::Reading);
-            let fits = |answer: &Answer| judge_answer(item, &limits, answer).0 == Verdict::Pass;
+            let fits = |answer: &Answer| judge_answer(item, &limits, answer) == Verdict::Pass;
             match usual {
                 // The cylinder is what it is; whether that is enough is judged later.
                 Some(answer) if item.id == "spare-oxygen-cylinder" || fits(&answer) => answer,
@@ -70,7 +70,7 @@ pub fn failing(item: &Item, look: &Look<'_>, chance: &mut Chance) -> Answer {
         AnswerKind::Reading => Answer::Reading(outside(item, &limits, chance)),
     };
     // A limit that this file does not foresee: the person then writes that the item failed, without a number.
-    if judge_answer(item, &limits, &answer).0 == Verdict::Fail { answer } else { Answer::Fail }
+    if judge_answer(item, &limits, &answer) == Verdict::Fail { answer } else { Answer::Fail }
 }
 
 /// Returns the seconds that an answer takes by itself.

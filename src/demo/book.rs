@@ -7,6 +7,7 @@ use crate::logbook::numbered_record_path;
 use crate::procedure::Procedure;
 use crate::record::{Body, Check, Common, Moment, Record, Results};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// The records so far.
 #[derive(Default)]
@@ -45,13 +46,13 @@ pub fn record(machine: &str, recorded: Moment, by: Vec<String>, body: Body) -> R
 }
 
 /// Returns a check that followed a procedure, without an emergency start.
-pub fn checked(procedure: &Procedure, started: Moment, finished: Moment, results: Results) -> Check {
-    Check {
+pub fn checked(procedure: &Procedure, started: Moment, finished: Moment, results: Results) -> Arc<Check> {
+    Arc::new(Check {
         procedure: procedure.procedure.clone(),
         revision: procedure.revision,
         started,
         finished,
         emergency_start: false,
         results,
-    }
+    })
 }

@@ -14,6 +14,7 @@ use crate::record::result::Entry;
 use crate::record::{Answer, Body, Check, Date, FoundDuring, ItemResult, Moment, Void};
 use crate::register::Role;
 use chrono::NaiveDate;
+use std::sync::Arc;
 
 /// The items that are done before an emergency; the others wait.
 const CANNOT_WAIT: [&str; 5] = ["backup-ventilation", "suction", "power-on", "monitors", "gas-flow"];
@@ -143,7 +144,7 @@ impl Walk<'_> {
             results,
         };
         let recorded = after(finished, chance.between(2400, 5400));
-        self.book.add(record(self.id(m), recorded, by.clone(), Body::Check(check)));
+        self.book.add(record(self.id(m), recorded, by.clone(), Body::Check(Arc::new(check))));
         let started = after(recorded, chance.between(300, 1800));
         let mut nobody = vec![None; self.units.len()];
         self.daily(m, procedure, day, Doing { by, started, lasts: (400, 760) }, &mut nobody);

@@ -9,6 +9,7 @@ use crate::procedure::{IfFailed, Item, Procedure, When, asked, judge};
 use crate::record::result::Entry;
 use crate::record::{Answer, Check, ItemResult, Results};
 use chrono::NaiveDate;
+use std::sync::Arc;
 
 /// An item that is broken, with the vaporizer or gas it is broken for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -122,13 +123,13 @@ impl Walk<'_> {
     }
 
     /// Returns what failed in a check.
-    pub fn failed(&self, m: usize, check: &Check) -> Option<Failed> {
+    pub fn failed(&self, m: usize, check: &Arc<Check>) -> Option<Failed> {
         let judgement = judge(check, self.contents.procedure_of(check)?, self.contents.machine_of(self.id(m), check)?);
         let failures: Vec<_> = judgement.failures().collect();
         let first = failures.first()?;
         Some(Failed {
             places: failures.iter().map(|f| f.place()).collect(),
-            first: Broken { item: first.item.clone(), each: first.each.clone() },
+            first: Broken { item: first.item.to_owned(), each: first.each.map(str::to_owned) },
             withholds: failures.iter().any(|f| f.if_failed == IfFailed::Withhold),
         })
     }

@@ -99,6 +99,20 @@ const SPARE: Model = Model {
     cases: (0, 0),
 };
 
+/// What the gauges of every machine can show: item, smallest step in the last decimal place, decimals, unit.
+const STEPS: [(&str, i64, u32, &str); 10] = [
+    ("circuit-leak", 1, 0, "cmH2O"),
+    ("circuit-leak-flow", 10, 0, "mL/min"),
+    ("cylinder-leak", 50, 0, "psi"),
+    ("low-pressure-leak-flow", 10, 0, "mL/min"),
+    ("oxygen-flush", 1, 0, "L/min"),
+    ("oxygen-monitor-air", 1, 1, "%"),
+    ("oxygen-monitor-flush", 1, 0, "%"),
+    ("pipeline-pressure", 1, 0, "psi"),
+    ("spare-oxygen-cylinder", 50, 0, "psi"),
+    ("suction-vacuum", 10, 0, "mmHg"),
+];
+
 /// Returns so many units: from three machines on at least one of them is a spare.
 ///
 /// The second one had another vaporizer until some day between the first and the last.
@@ -169,6 +183,10 @@ fn unit(n: usize, id: String, name: String, location: String, model: &Model, fir
             fitted: owned(model.fitted),
             compliance: model.compliance.map(|c| quantity(c, "mL/cmH2O")),
             limits,
+            finest_step: STEPS
+                .iter()
+                .map(|(item, number, decimals, unit)| ((*item).to_owned(), scaled(*number, *decimals, unit)))
+                .collect(),
             before: Vec::new(),
         },
         weekly: model.weekly,
@@ -186,6 +204,7 @@ fn other_vaporizer(until: NaiveDate) -> Before {
         fitted: None,
         compliance: None,
         limits: None,
+        finest_step: None,
     }
 }
 

@@ -10,6 +10,7 @@ use super::walk::Walk;
 use crate::record::{Answer, Body, Correction, Record};
 use crate::register::Role;
 use chrono::{Datelike, NaiveDate, Weekday};
+use std::sync::Arc;
 
 impl Walk<'_> {
     /// Returns whether a check that is expected does not come.
@@ -47,7 +48,7 @@ impl Walk<'_> {
         if !due {
             return false;
         }
-        let reading = one_result(&mut check.results, "spare-oxygen-cylinder");
+        let reading = one_result(&mut Arc::make_mut(check).results, "spare-oxygen-cylinder");
         let because = match reading.map(|result| (&mut result.answer, chance.in_thousand(600))) {
             Some((Answer::Reading(psi), true)) => {
                 // A nought goes missing: 1450 becomes 145.

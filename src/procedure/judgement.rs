@@ -1,59 +1,18 @@
 //! From what was seen to a verdict, by the limits in force for that machine.
 //!
-//! Takes one check, its procedure and its machine. Verdicts are computed and never stored: a record says what was
-//! seen, and a limit changed today changes no verdict of last year, because each check names the revision it followed.
+//! Takes one check and the sheet of its procedure and machine. Verdicts are computed and never stored: a record says what
+//! was seen, and a limit changed today changes no verdict of last year, because each check names the revision it
+//! followed. A judgement keeps one verdict a place beside the check and the sheet themselves; what there is to say of an
+//! answer is worded when somebody asks.
 
-use super::applies::asked;
-use super::item::{AnswerKind, IfFailed, Item, Meaning, Procedure};
+use super::answer::{self, Measured, Verdict, judge_answer};
+use super::item::{AnswerKind, IfFailed, Item, Procedure};
+use super::sheet::{Line, Sheet};
 use crate::record::result::Entry;
 use crate::record::tree::step;
 use crate::record::{Answer, Check, ItemResult, Measure, Quantity};
-use crate::register::limit::Met;
 use crate::register::{Limit, LimitOf, Machine};
-
-/// The verdict on one answer.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Verdict {
-    Pass,
-    Fail,
-    /// Not done, with the reason given.
-    NotDone(String),
-    /// Said to be not fitted.
-    NotFitted,
-    /// The item applies and nothing was written for it.
-    Unanswered,
-    /// The answer is not of the kind the item asks for; why.
-    Unfit(String),
-}
-
-/// A value set against a limit.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Measured {
-    pub of: LimitOf,
-    /// The value in words; a fall is computed from two readings.
-    pub value: String,
-    pub limit: Limit,
-    pub met: bool,
-}
-
-/// The judgement of one answer.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ItemJudgement {
-    pub item: String,
-    pub title: String,
-    /// The vaporizer or gas the answer is for.
-    pub each: Option<String>,
-    pub verdict: Verdict,
-    /// What was seen, in words.
-    pub seen: String,
-    pub measured: Vec<Measured>,
-    pub if_failed: IfFailed,
-    /// How many earlier attempts failed before the answer that counts.
-    pub earlier_failures: usize,
-    pub remark: Option<String>,
-    /// Where the answer stands in the record, as a JSON pointer.
-    pub pointer: String,
-}
+use std::sync::Arc;
 
 /// What a whole check comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -69,75 +28,68 @@ pub enum Outcome {
 /// The judgement of a whole check.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CheckJudgement {
-    pub items: Vec<ItemJudgement>,
+    check: Arc<Check>,
+    sheet: Arc<Sheet>,
+    /// One a place of the sheet, in its order.
+    marks: Box<[Mark]>,
     pub outcome: Outcome,
     /// Whether every item that applies was done, pass or fail.
     pub complete: bool,
 }
 
-impl CheckJudgement {
-    /// Returns the verdict on each answer, in the order of the items.
-    pub fn verdicts(&self) -> Vec<(String, &Verdict)> {
-        self.items.iter().map(|item| (item.place(), &item.verdict)).collect()
-    }
-
-    /// Returns the answers that failed.
-    pub fn failures(&self) -> impl Iterator<Item = &ItemJudgement> {
-        self.items.iter().filter(|item| item.verdict == Verdict::Fail)
-    }
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Mark {
+    verdict: Verdict,
+    earlier_failures: u16,
 }
 
-impl ItemJudgement {
-    /// Returns item and vaporizer or gas as fault records name them: `vaporizer-fill/sevoflurane`.
-    pub fn place(&self) -> String {
-        match &self.each {
-            Some(each) => format!("{}/{each}", self.item),
-            None => self.item.clone(),
-        }
-    }
+/// The judgement of one answer.
+#[derive(Clone, Copy, Debug)]
+pub struct ItemJudgement<'a> {
+    pub item: &'a str,
+    pub title: &'a str,
+    /// The vaporizer or gas the answer is for.
+    pub each: Option<&'a str>,
+    pub verdict: Verdict,
+    pub if_failed: IfFailed,
+    /// How many earlier attempts failed before the answer that counts.
+    pub earlier_failures: u16,
+    line: &'a Line,
+    compliance: Option<&'a Quantity>,
+    entry: Option<&'a Entry>,
+    result: Option<&'a ItemResult>,
+}
+
+/// A number read from a gauge or display that fits its item.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading<'a> {
+    pub item: &'a str,
+    /// The vaporizer or gas it is for.
+    pub each: Option<&'a str>,
+    pub quantity: &'a Quantity,
 }
 
 /// Judges a check by the revision it followed and the machine's own limits.
-pub fn judge(check: &Check, procedure: &Procedure, machine: &Machine) -> CheckJudgement {
-    let mut items = Vec::new();
-    for asked in asked(procedure, machine) {
-        let pointer = step("/results", &asked.item.id);
-        let entry = check.results.get(&asked.item.id);
-        let one = |each: Option<&str>, result: Option<&ItemResult>, pointer: String| {
-            judge_item(asked.item, machine, each, result, pointer)
-        };
-        let each: Vec<Option<&str>> =
-            if asked.each.is_empty() { vec![None] } else { asked.each.iter().copied().map(Some).collect() };
-        match entry {
-            Some(Entry::Each(results)) => {
-                for each in each {
-                    let found = results.iter().find(|(id, _)| Some(id.as_str()) == each);
-                    let pointer = each.map_or_else(|| pointer.clone(), |each| step(&pointer, each));
-                    items.push(one(each, found.map(|(_, result)| result), pointer));
-                }
-            }
-            // One answer may stand for several vaporizers or gases only when none of them was looked at.
-            Some(Entry::One(result)) => {
-                let fits = asked.each.is_empty() || matches!(result.answer, Answer::NotDone(_) | Answer::NotFitted);
-                for each in each {
-                    let mut judged = one(each, Some(result), pointer.clone());
-                    if !fits {
-                        judged.verdict = Verdict::Unfit("one answer for several".to_owned());
-                    }
-                    items.push(judged);
-                }
-            }
-            None => items.extend(each.into_iter().map(|each| one(each, None, pointer.clone()))),
-        }
+pub fn judge(check: &Arc<Check>, procedure: &Procedure, machine: &Machine) -> CheckJudgement {
+    judge_by(check, &Arc::new(Sheet::of(procedure, machine)))
+}
+
+/// Judges a check by a sheet.
+pub fn judge_by(check: &Arc<Check>, sheet: &Arc<Sheet>) -> CheckJudgement {
+    let mut marks = Vec::with_capacity(sheet.lines.iter().map(|line| line.each.len().max(1)).sum());
+    let (mut failed, mut complete) = (false, true);
+    for (line, each, entry) in answered(check, sheet) {
+        let mark = mark(line, each, entry);
+        failed |= mark.verdict == Verdict::Fail;
+        complete &= matches!(mark.verdict, Verdict::Pass | Verdict::Fail);
+        marks.push(mark);
     }
-    let failed = items.iter().any(|item| item.verdict == Verdict::Fail);
-    let complete = items.iter().all(|item| matches!(item.verdict, Verdict::Pass | Verdict::Fail));
     let outcome = match (failed, complete) {
         (true, _) => Outcome::Failed,
         (false, true) => Outcome::Passed,
         (false, false) => Outcome::Incomplete,
     };
-    CheckJudgement { items, outcome, complete }
+    CheckJudgement { check: check.clone(), sheet: sheet.clone(), marks: marks.into(), outcome, complete }
 }
 
 /// Returns the limits that hold for an item on a machine: the maker's take the place of the procedure's.
@@ -147,142 +99,164 @@ pub fn limits_in_force<'a>(item: &'a Item, machine: &'a Machine) -> Vec<&'a Limi
     general.chain(own).collect()
 }
 
-fn judge_item(
-    item: &Item,
-    machine: &Machine,
-    each: Option<&str>,
-    result: Option<&ItemResult>,
-    pointer: String,
-) -> ItemJudgement {
-    let mut judged = ItemJudgement {
-        item: item.id.clone(),
-        title: item.title.clone(),
-        each: each.map(str::to_owned),
-        verdict: Verdict::Unanswered,
-        seen: String::new(),
-        measured: Vec::new(),
-        if_failed: item.fails,
-        earlier_failures: 0,
-        remark: None,
-        pointer,
+/// Returns every place of a sheet with what a check has for its item.
+fn answered<'a>(
+    check: &'a Check,
+    sheet: &'a Sheet,
+) -> impl Iterator<Item = (&'a Line, Option<&'a str>, Option<&'a Entry>)> {
+    let results = check.results.0.as_slice();
+    // People answer in working order, so that the next answer mostly stands after the last one.
+    let mut next = 0;
+    sheet.lines.iter().flat_map(move |line| {
+        let (before, after) = results.split_at(next.min(results.len()));
+        let found = after.iter().chain(before).position(|(id, _)| *id == line.item.id);
+        let at = found.map(|n| (next + n) % results.len());
+        next = at.map_or(next, |at| at + 1);
+        let entry = at.and_then(|at| results.get(at)).map(|(_, entry)| entry);
+        line.places().map(move |each| (line, each, entry))
+    })
+}
+
+fn mark(line: &Line, each: Option<&str>, entry: Option<&Entry>) -> Mark {
+    let Some(result) = result_of(entry, each) else {
+        return Mark { verdict: Verdict::Unanswered, earlier_failures: 0 };
     };
-    let Some(result) = result else { return judged };
-    let limits = limits_in_force(item, machine);
-    let (verdict, measured) = judge_answer(item, &limits, &result.answer);
-    judged.verdict = verdict;
-    judged.measured = measured;
-    if let Some(leak) = leak_words(machine, &result.answer) {
-        for fall in judged.measured.iter_mut().filter(|m| m.of == LimitOf::Fall) {
-            fall.value.push_str(&leak);
-        }
-    }
-    judged.seen = seen(&result.answer);
-    judged.remark.clone_from(&result.remark);
-    judged.earlier_failures =
-        result.earlier.iter().filter(|answer| judge_answer(item, &limits, answer).0 == Verdict::Fail).count();
-    judged
+    let of = |answer: &Answer| judge_answer(&line.item, &line.limits, answer);
+    let verdict = if one_for_several(entry, each) { Verdict::Unfit } else { of(&result.answer) };
+    let earlier = result.earlier.iter().filter(|answer| of(answer) == Verdict::Fail).count();
+    Mark { verdict, earlier_failures: u16::try_from(earlier).unwrap_or(u16::MAX) }
 }
 
-/// Judges one answer by the limits in force.
-pub fn judge_answer(item: &Item, limits: &[&Limit], answer: &Answer) -> (Verdict, Vec<Measured>) {
-    let plain = |verdict| (verdict, Vec::new());
-    match (item.answer, answer) {
-        (_, Answer::NotDone(because)) => plain(Verdict::NotDone(because.clone())),
-        (_, Answer::NotFitted) => plain(Verdict::NotFitted),
-        // A person may always say that an item failed, whatever it asks for: nobody has to find a number first.
-        (_, Answer::Fail) => plain(Verdict::Fail),
-        (AnswerKind::Confirm, Answer::Pass) => plain(Verdict::Pass),
-        (AnswerKind::Choice, Answer::Choice(word)) => match item.choices.get(word) {
-            Some(Meaning::Pass) => plain(Verdict::Pass),
-            Some(Meaning::Fail) => plain(Verdict::Fail),
-            None => {
-                let words: Vec<String> = item.choices.keys().map(|w| format!("`{w}`")).collect();
-                plain(Verdict::Unfit(format!("`{word}` is not one of {}", words.join(", "))))
-            }
-        },
-        (AnswerKind::Reading, Answer::Reading(value)) => {
-            if let Some(kind) = item.measures.filter(|kind| *kind != value.measure().kind()) {
-                return plain(Verdict::Unfit(format!(
-                    "{value} is {}, not {}",
-                    value.measure().kind().words(),
-                    kind.words()
-                )));
-            }
-            if let Measure::Share(share) = value.measure()
-                && !(0.0..=1.0).contains(&share.value)
-            {
-                return plain(Verdict::Unfit(format!("{value} is not between 0 % and 100 %")));
-            }
-            compare(limits, &[(LimitOf::Reading, value)], None)
-        }
-        (AnswerKind::Hold, Answer::Held(time)) => compare(limits, &[(LimitOf::Held, time)], None),
-        (AnswerKind::PressureHeld, Answer::PressureHeld { from, to, time }) => {
-            if from.measure().compare(to.measure()).is_none() {
-                return plain(Verdict::Unfit(
-                    "start and end of a pressure held must be pressures of one kind".to_owned(),
-                ));
-            }
-            compare(limits, &[(LimitOf::From, from), (LimitOf::To, to), (LimitOf::In, time)], Some((from, to)))
-        }
-        (kind, _) => plain(Verdict::Unfit(wanted(kind).to_owned())),
+fn result_of<'a>(entry: Option<&'a Entry>, each: Option<&str>) -> Option<&'a ItemResult> {
+    match entry? {
+        Entry::One(result) => Some(result),
+        Entry::Each(results) => results.iter().find(|(id, _)| Some(id.as_str()) == each).map(|(_, result)| result),
     }
 }
 
-fn compare(
-    limits: &[&Limit],
-    values: &[(LimitOf, &Quantity)],
-    fall: Option<(&Quantity, &Quantity)>,
-) -> (Verdict, Vec<Measured>) {
-    let mut measured = Vec::new();
-    for limit in limits {
-        let (value, met) = match (limit.of, fall) {
-            (LimitOf::Fall, Some((from, to))) => match fall_met(from, to, limit) {
-                Some((words, met)) => (words, met),
-                None => return (Verdict::Unfit(incomparable(limit)), Vec::new()),
-            },
-            (of, _) => match values.iter().find(|(what, _)| *what == of) {
-                Some((_, value)) => match limit.met_by(value) {
-                    Met::Yes => (value.to_string(), true),
-                    Met::No => (value.to_string(), false),
-                    Met::NotComparable => return (Verdict::Unfit(incomparable(limit)), Vec::new()),
-                },
-                None => continue,
-            },
-        };
-        measured.push(Measured { of: limit.of, value, limit: (*limit).clone(), met });
-    }
-    let verdict = if measured.iter().all(|m| m.met) { Verdict::Pass } else { Verdict::Fail };
-    (verdict, measured)
+/// One answer may stand for several vaporizers or gases only when none of them was looked at.
+fn one_for_several(entry: Option<&Entry>, each: Option<&str>) -> bool {
+    let looked = |result: &ItemResult| !matches!(result.answer, Answer::NotDone(_) | Answer::NotFitted);
+    each.is_some() && matches!(entry, Some(Entry::One(result)) if looked(result))
 }
 
-/// Compares the fall from one pressure to another with a limit on it, in the limit's own unit.
-fn fall_met(from: &Quantity, to: &Quantity, limit: &Limit) -> Option<(String, bool)> {
-    let bound = limit.at_most.as_ref().or(limit.below.as_ref()).or(limit.at_least.as_ref()).or(limit.above.as_ref())?;
-    let unit: Quantity = format!("1 {}", bound.symbol()).parse().ok()?;
-    if unit.measure().kind() != from.measure().kind() {
-        return None;
+impl CheckJudgement {
+    /// Returns the sheet the check was judged by.
+    pub fn sheet(&self) -> &Arc<Sheet> {
+        &self.sheet
     }
-    let fall = (from.measure().si() - to.measure().si()) / unit.measure().si();
-    // Nine decimals are far finer than any gauge and hide the rounding of the subtraction.
-    let text = format!("{fall:.9}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    let quantity: Quantity = format!("{text} {}", bound.symbol()).parse().ok()?;
-    let shown = if fall < 0.0 {
-        format!("a rise of {} {}", text.trim_start_matches('-'), bound.symbol())
-    } else {
-        quantity.to_string()
-    };
-    match limit.met_by(&quantity) {
-        Met::Yes => Some((shown, true)),
-        Met::No => Some((shown, false)),
-        Met::NotComparable => None,
+
+    /// Returns the verdict on each answer, in the order of the sheet's places.
+    pub fn verdicts(&self) -> impl ExactSizeIterator<Item = Verdict> {
+        self.marks.iter().map(|mark| mark.verdict)
+    }
+
+    /// Returns whether another judgement comes to the same verdicts for the same reasons.
+    pub fn agrees_with(&self, other: &CheckJudgement) -> bool {
+        let said = |item: ItemJudgement<'_>| (item.place(), item.verdict, item.reason());
+        self.items().map(said).eq(other.items().map(said))
+    }
+
+    /// Returns the judgement of each answer, in the order of the sheet's places.
+    pub fn items(&self) -> impl Iterator<Item = ItemJudgement<'_>> {
+        answered(&self.check, &self.sheet).zip(&self.marks).map(|((line, each, entry), mark)| ItemJudgement {
+            item: &line.item.id,
+            title: &line.item.title,
+            each,
+            verdict: mark.verdict,
+            if_failed: line.item.fails,
+            earlier_failures: mark.earlier_failures,
+            line,
+            compliance: self.sheet.compliance.as_ref(),
+            entry,
+            result: result_of(entry, each),
+        })
+    }
+
+    /// Returns the answers that failed.
+    pub fn failures(&self) -> impl Iterator<Item = ItemJudgement<'_>> {
+        // Most checks have none, and are not looked through for them.
+        let failed = (self.outcome == Outcome::Failed).then(|| self.items());
+        failed.into_iter().flatten().filter(|item| item.verdict == Verdict::Fail)
+    }
+
+    /// Returns the readings that fit their items, whether they passed or failed, in the order of the sheet's places.
+    pub fn readings(&self) -> impl Iterator<Item = Reading<'_>> {
+        answered(&self.check, &self.sheet).zip(&self.marks).filter_map(|((line, each, entry), mark)| {
+            if line.item.answer != AnswerKind::Reading || !matches!(mark.verdict, Verdict::Pass | Verdict::Fail) {
+                return None;
+            }
+            match &result_of(entry, each)?.answer {
+                Answer::Reading(quantity) => Some(Reading { item: &line.item.id, each, quantity }),
+                _ => None,
+            }
+        })
+    }
+}
+
+impl<'a> ItemJudgement<'a> {
+    /// Returns item and vaporizer or gas as fault records name them: `vaporizer-fill/sevoflurane`.
+    pub fn place(&self) -> String {
+        match self.each {
+            Some(each) => format!("{}/{each}", self.item),
+            None => self.item.to_owned(),
+        }
+    }
+
+    /// Returns what was seen, in words; nothing was when there is no answer.
+    pub fn seen(&self) -> String {
+        self.result.map_or(String::new(), |result| answer::seen(&result.answer))
+    }
+
+    /// Returns the remark on the answer.
+    pub fn remark(&self) -> Option<&'a str> {
+        self.result?.remark.as_deref()
+    }
+
+    /// Returns why the item was not done, or why its answer does not fit; nothing for other verdicts.
+    pub fn reason(&self) -> Option<String> {
+        let answer = &self.result?.answer;
+        match (self.verdict, answer) {
+            (Verdict::NotDone, Answer::NotDone(because)) => Some(because.clone()),
+            (Verdict::Unfit, _) if one_for_several(self.entry, self.each) => Some("one answer for several".to_owned()),
+            (Verdict::Unfit, _) => answer::why_unfit(&self.line.item, &self.line.limits, answer),
+            _ => None,
+        }
+    }
+
+    /// Returns every value that was set against a limit.
+    pub fn measured(&self) -> Vec<Measured<'a>> {
+        let Some(result) = self.result else { return Vec::new() };
+        let mut measured = answer::measured(&self.line.item, &self.line.limits, &result.answer);
+        if let Some(leak) = self.compliance.and_then(|compliance| leak_words(compliance, &result.answer)) {
+            for fall in measured.iter_mut().filter(|m| m.of == LimitOf::Fall) {
+                fall.value.push_str(&leak);
+            }
+        }
+        measured
+    }
+
+    /// Returns where the answer stands in the record, as a JSON pointer.
+    pub fn pointer(&self) -> String {
+        let pointer = step("/results", self.item);
+        match (self.entry, self.each) {
+            (Some(Entry::Each(_)), Some(each)) => step(&pointer, each),
+            _ => pointer,
+        }
+    }
+}
+
+impl Reading<'_> {
+    /// Returns the value in the unit of the SI.
+    pub fn si(&self) -> f64 {
+        self.quantity.measure().si()
     }
 }
 
 /// Says how big the leak is, on a machine whose compliance is known; without it a fall in pressure gives no flow.
-fn leak_words(machine: &Machine, answer: &Answer) -> Option<String> {
+fn leak_words(compliance: &Quantity, answer: &Answer) -> Option<String> {
     let Answer::PressureHeld { from, to, time } = answer else { return None };
-    let Measure::Compliance(compliance) = machine.compliance.as_ref()?.measure() else { return None };
+    let Measure::Compliance(compliance) = compliance.measure() else { return None };
     let (Measure::GaugePressure(from), Measure::GaugePressure(to), Measure::Duration(time)) =
         (from.measure(), to.measure(), time.measure())
     else {
@@ -292,35 +266,4 @@ fn leak_words(machine: &Machine, answer: &Answer) -> Option<String> {
     let millilitres = flow.get::<uom::si::volume_rate::liter_per_minute>() * 1000.0;
     // Rounded up, past the noise of the conversion: a leak is never shown smaller than it is.
     (millilitres > 0.0).then(|| format!(", a leak of about {:.0} mL/min", (millilitres - 1e-6).ceil()))
-}
-
-fn incomparable(limit: &Limit) -> String {
-    format!("the {} cannot be compared with the limit {}", limit.of.words(), limit.words())
-}
-
-/// Returns what an item asks for, with a line to write.
-fn wanted(kind: AnswerKind) -> &'static str {
-    match kind {
-        AnswerKind::Confirm => "this item is answered `pass` or `fail`",
-        AnswerKind::Reading => "this item wants a reading, such as `{reading: 1250 psi}`",
-        AnswerKind::Hold => "this item wants a time held, such as `{held: 10 s}`",
-        AnswerKind::PressureHeld => {
-            "this item wants a pressure held, such as `{from: 30 cmH2O, to: 30 cmH2O, in: 10 s}`"
-        }
-        AnswerKind::Choice => "this item wants one of its words, such as `{choice: full}`",
-    }
-}
-
-/// Returns what was seen, in words.
-pub fn seen(answer: &Answer) -> String {
-    match answer {
-        Answer::Pass => "pass".to_owned(),
-        Answer::Fail => "fail".to_owned(),
-        Answer::NotFitted => "not fitted".to_owned(),
-        Answer::Reading(q) => q.to_string(),
-        Answer::Held(q) => format!("held {q}"),
-        Answer::PressureHeld { from, to, time } => format!("{from} to {to} in {time}"),
-        Answer::Choice(word) => word.clone(),
-        Answer::NotDone(because) => format!("not done: {because}"),
-    }
 }

@@ -2,6 +2,7 @@
 
 use super::{Date, Moment, Quantity, Results};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// The words for the kinds of record, as in `record: check` and in file names.
 pub const KINDS: [&str; 6] = ["check", "fault", "repair", "release", "service", "void"];
@@ -50,7 +51,8 @@ pub struct Correction {
 /// What a record's own kind says.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Body {
-    Check(Check),
+    /// Shared with whoever judges it, because checks are many and long.
+    Check(Arc<Check>),
     Fault(Fault),
     Repair(Repair),
     Release(Release),
@@ -254,7 +256,7 @@ pub fn typed(json: &serde_json::Value) -> Result<Record, serde_json::Error> {
     use serde::de::Error;
     let common = Common::deserialize(json)?;
     let body = match json.get("record").and_then(|kind| kind.as_str()) {
-        Some("check") => Body::Check(Check::deserialize(json)?),
+        Some("check") => Body::Check(Arc::new(Check::deserialize(json)?)),
         Some("fault") => Body::Fault(Fault::deserialize(json)?),
         Some("repair") => Body::Repair(Repair::deserialize(json)?),
         Some("release") => Body::Release(Release::deserialize(json)?),

@@ -171,43 +171,77 @@ impl Measure {
     }
 }
 
+/// The most characters of a number; no gauge shows more.
+const LONGEST: usize = 15;
+
 /// A quantity as it was written, with its measure.
-#[derive(Clone, PartialEq)]
+///
+/// The digits lie in it and not beside it: a logbook holds millions of them.
+#[derive(Clone)]
 pub struct Quantity {
-    number: String,
-    symbol: &'static str,
-    measure: Measure,
+    digits: [u8; LONGEST],
+    length: u8,
+    value: f64,
+    unit: &'static Unit,
 }
 
 impl Quantity {
     /// Returns what it measures.
     pub fn measure(&self) -> Measure {
-        self.measure
+        (self.unit.measure)(self.value)
     }
 
     /// Returns the number as written.
     pub fn number(&self) -> &str {
-        &self.number
+        let written = self.digits.get(..usize::from(self.length)).and_then(|digits| std::str::from_utf8(digits).ok());
+        written.expect("the digits were copied from a text of at most so many bytes")
     }
 
     /// Returns the unit's symbol as written.
     pub fn symbol(&self) -> &'static str {
-        self.symbol
+        self.unit.symbol
+    }
+
+    /// Returns one of its unit.
+    pub fn one(&self) -> Measure {
+        (self.unit.measure)(1.0)
+    }
+
+    /// Returns another number with the same unit; nothing for a text that no record could hold as a number.
+    pub fn same_unit(&self, number: &str) -> Option<Quantity> {
+        match split(number) {
+            Ok((number, "")) => Quantity::of(number, self.unit).ok(),
+            _ => None,
+        }
+    }
+
+    fn of(number: &str, unit: &'static Unit) -> Result<Quantity, NotAQuantity> {
+        let value: f64 = number.parse().map_err(|_| NotAQuantity::NoNumber)?;
+        let mut digits = [0; LONGEST];
+        digits.get_mut(..number.len()).ok_or(NotAQuantity::TooLong)?.copy_from_slice(number.as_bytes());
+        Ok(Quantity { digits, length: number.len() as u8, value, unit })
     }
 
     /// Returns a duration in seconds, rounded to the nearest; nothing for another kind, and nothing for more than
     /// three centuries, with which nobody can count.
     pub fn seconds(&self) -> Option<i64> {
-        match self.measure {
+        match self.measure() {
             Measure::Duration(t) if t.value.abs() <= 1e10 => Some(t.value.round() as i64),
             _ => None,
         }
     }
 }
 
+/// Two quantities are equal when they are written alike.
+impl PartialEq for Quantity {
+    fn eq(&self, other: &Quantity) -> bool {
+        self.number() == other.number() && self.symbol() == other.symbol()
+    }
+}
+
 impl fmt::Display for Quantity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", self.number, self.symbol)
+        write!(f, "{} {}", self.number(), self.symbol())
     }
 }
 
@@ -253,29 +287,7 @@ impl FromStr for Quantity {
     type Err = NotAQuantity;
 
     fn from_str(text: &str) -> Result<Quantity, NotAQuantity> {
-        let text = text.trim();
-        let digits = text.strip_prefix('-').unwrap_or(text);
-        let whole = digits.bytes().take_while(u8::is_ascii_digit).count();
-        if whole == 0 {
-            return Err(NotAQuantity::NoNumber);
-        }
-        let mut end = text.len() - digits.len() + whole;
-        let rest = &text[end..];
-        if rest.starts_with(',') && rest[1..].starts_with(|c: char| c.is_ascii_digit()) {
-            return Err(NotAQuantity::DecimalComma);
-        }
-        if let Some(fraction) = rest.strip_prefix('.') {
-            let places = fraction.bytes().take_while(u8::is_ascii_digit).count();
-            if places == 0 {
-                return Err(NotAQuantity::NoNumber);
-            }
-            end += 1 + places;
-        }
-        let (number, unit) = (&text[..end], text[end..].trim_start());
-        if number.len() > 15 {
-            return Err(NotAQuantity::TooLong);
-        }
-        let value: f64 = number.parse().map_err(|_| NotAQuantity::NoNumber)?;
+        let (number, unit) = split(text.trim())?;
         if unit.is_empty() {
             return Err(NotAQuantity::NoUnit);
         }
@@ -283,8 +295,33 @@ impl FromStr for Quantity {
             .iter()
             .find(|u| u.symbol == unit)
             .ok_or_else(|| NotAQuantity::UnknownUnit { unit: unit.to_owned(), nearest: nearest(unit) })?;
-        Ok(Quantity { number: number.to_owned(), symbol: unit.symbol, measure: (unit.measure)(value) })
+        Quantity::of(number, unit)
     }
+}
+
+/// Splits a text into its number and what stands after it.
+fn split(text: &str) -> Result<(&str, &str), NotAQuantity> {
+    let digits = text.strip_prefix('-').unwrap_or(text);
+    let whole = digits.bytes().take_while(u8::is_ascii_digit).count();
+    if whole == 0 {
+        return Err(NotAQuantity::NoNumber);
+    }
+    let mut end = text.len() - digits.len() + whole;
+    let rest = &text[end..];
+    if rest.starts_with(',') && rest[1..].starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(NotAQuantity::DecimalComma);
+    }
+    if let Some(fraction) = rest.strip_prefix('.') {
+        let places = fraction.bytes().take_while(u8::is_ascii_digit).count();
+        if places == 0 {
+            return Err(NotAQuantity::NoNumber);
+        }
+        end += 1 + places;
+    }
+    if end > LONGEST {
+        return Err(NotAQuantity::TooLong);
+    }
+    Ok((&text[..end], text[end..].trim_start()))
 }
 
 /// Returns the known unit a mistyped one probably means: the same letters in another case, or a common spelling.

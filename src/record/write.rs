@@ -56,7 +56,7 @@ pub fn value(record: &Record) -> anyhow::Result<Value> {
     let mut fields = object(serde_json::to_value(&record.common)?);
     fields.insert("record".to_owned(), Value::from(record.kind()));
     fields.extend(object(match &record.body {
-        Body::Check(check) => serde_json::to_value(check)?,
+        Body::Check(check) => serde_json::to_value(&**check)?,
         Body::Fault(fault) => serde_json::to_value(fault)?,
         Body::Repair(repair) => serde_json::to_value(repair)?,
         Body::Release(release) => serde_json::to_value(release)?,

@@ -32,6 +32,9 @@ pub struct Machine {
     /// The maker's limits by item; each takes the place of the procedure's limit of the same thing.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub limits: BTreeMap<String, Vec<Limit>>,
+    /// The smallest step that can be read off the gauge of an item, by item or by item and gas or vaporizer.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub finest_step: BTreeMap<String, Quantity>,
     /// How it was before, so that older checks are judged by the machine as it was then.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub before: Vec<Before>,
@@ -56,6 +59,8 @@ pub struct Before {
     pub compliance: Option<Quantity>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub limits: Option<BTreeMap<String, Vec<Limit>>>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub finest_step: Option<BTreeMap<String, Quantity>>,
 }
 
 /// The days between which a machine belongs to the hospital's machines in use.
@@ -87,7 +92,8 @@ impl Machine {
         let mut earlier = Vec::new();
         // Backwards in time, each change is undone on top of the later ones.
         for b in before {
-            let Before { until, gases, cylinders, vaporizers, scavenging, fitted, compliance, limits } = b.clone();
+            let Before { until, gases, cylinders, vaporizers, scavenging, fitted, compliance, limits, finest_step } =
+                b.clone();
             machine.gases = gases.unwrap_or(machine.gases);
             machine.cylinders = cylinders.unwrap_or(machine.cylinders);
             machine.vaporizers = vaporizers.unwrap_or(machine.vaporizers);
@@ -95,9 +101,16 @@ impl Machine {
             machine.fitted = fitted.unwrap_or(machine.fitted);
             machine.compliance = compliance.or(machine.compliance);
             machine.limits = limits.unwrap_or(machine.limits);
+            machine.finest_step = finest_step.unwrap_or(machine.finest_step);
             earlier.insert(0, (until, machine.clone()));
         }
         earlier
+    }
+
+    /// Returns the smallest step that the gauge of an item shows, for one of its gases or vaporizers if these differ.
+    pub fn finest_step(&self, item: &str, each: Option<&str>) -> Option<&Quantity> {
+        let own = each.and_then(|each| self.finest_step.get(&format!("{item}/{each}")));
+        own.or_else(|| self.finest_step.get(item))
     }
 
     /// Returns whether the machine belongs to the machines in use on a day.
@@ -117,14 +130,22 @@ mod tests {
             "name": "Theatre 1", "asset": "1", "serial": "1", "location": "here", "in-use": {"from": "2025-01-01"},
             "gases": ["oxygen"], "vaporizers": ["desflurane", "sevoflurane"], "scavenging": "active",
             "before": [
-                {"until": "2025-12-31", "gases": ["oxygen", "air"]},
+                {"until": "2025-12-31", "gases": ["oxygen", "air"], "finest-step": {"pipeline-pressure": "2 psi"}},
                 {"until": "2026-05-31", "vaporizers": ["isoflurane", "sevoflurane"]},
             ],
+            "finest-step": {"pipeline-pressure": "1 psi", "pipeline-pressure/air": "5 psi"},
         }))
         .unwrap();
         let earlier = machine.earlier();
         let seen: Vec<(String, usize, &str)> =
             earlier.iter().map(|(until, m)| (until.to_string(), m.gases.len(), m.vaporizers[0].as_str())).collect();
         assert_eq!(seen, [("2025-12-31".to_owned(), 2, "isoflurane"), ("2026-05-31".to_owned(), 1, "isoflurane")]);
+        let step = |m: &Machine, gas| m.finest_step("pipeline-pressure", Some(gas)).map(ToString::to_string);
+        assert_eq!(step(&earlier[0].1, "air").as_deref(), Some("2 psi"));
+        assert_eq!(
+            (step(&machine, "air").as_deref(), step(&machine, "oxygen").as_deref()),
+            (Some("5 psi"), Some("1 psi"))
+        );
+        assert_eq!(machine.finest_step("suction", None), None);
     }
 }

@@ -92,7 +92,8 @@ impl<'a> Basis<'a> {
 
     /// Returns the checks of a machine that were finished in the period.
     pub fn checks(&self, life: &'a Life) -> impl Iterator<Item = &'a CheckDone> {
-        life.checks.iter().filter(|check| self.in_period(check.check.finished))
+        let period = self.period;
+        life.checks_until(self.last_moment()).iter().filter(move |check| period.contains(check.day))
     }
 
     /// Returns every case of every machine that was found before the moment the report looks back from.

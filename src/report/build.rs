@@ -5,7 +5,7 @@ use super::document::{About, Report};
 use super::summary::Counted;
 use super::tally::Tally;
 use super::{
-    cases, changes, downtime, expected, failures, items, limits, machines, notes, on_request, repeats, returns,
+    cases, changes, downtime, drift, expected, failures, items, limits, machines, notes, on_request, repeats, returns,
     services, side_by_side, signals, summary,
 };
 
@@ -21,21 +21,23 @@ pub fn build(basis: &Basis<'_>) -> Report {
         comparison: machines::compared(basis, &tally),
         repeats: repeats::counted_repeats(basis),
     };
+    let drifts = drift::counted_drifts(basis);
     let mut sections = vec![summary::section(basis, &counted)];
     let mut figures = Vec::new();
     sections.extend(summary::many_machines(basis));
     for (section, more) in [
         side_by_side::section(basis, &tally),
         signals::section(basis, &counted.signals),
-        expected::section(basis, &counted.expected),
+        expected::section(basis, &tally, &counted.expected),
         failures::section(basis, &counted.failures),
-        items::section(basis, &items::counted_items(basis, &tally)),
+        items::section(basis, &tally.answers_by_item(basis.period.twelve_months())),
         machines::section(basis, counted.comparison.as_ref()),
         cases::section(basis),
         returns::section(basis, &counted.returned),
         downtime::section(basis),
         repeats::section(basis, &tally, &counted.repeats),
         services::section(basis, &services::counted_services(basis)),
+        drift::section(basis, &drifts),
         changes::section(basis),
     ] {
         sections.push(section);
@@ -50,7 +52,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
     Report { about: about(basis), figures, sections }
 }
 
-fn about(basis: &Basis<'_>) -> About {
+pub(super) fn about(basis: &Basis<'_>) -> About {
     let period = basis.period;
     let commit = basis.built_from.as_ref();
     let short = commit.map_or("draft, no git history".to_owned(), |built| {

@@ -27,7 +27,7 @@ pub fn without_fault<'a>(basis: &Basis<'a>) -> Vec<(&'a str, &'a CheckDone)> {
                 .check
                 .as_deref()
                 .and_then(|path| basis.contents.speaking_for(path))
-                .is_some_and(|path| path == check.path)
+                .is_some_and(|path| path == check.path())
         })
     };
     let known = |life: &Life, check: &CheckDone| {
@@ -74,7 +74,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             basis.machine(id),
             basis.clock(check.check.finished),
             items.join("; "),
-            check.path
+            check.path()
         )));
     }
     if cases.len() > 1 {
@@ -123,9 +123,9 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
     };
     let mut steps = Vec::new();
     if let Some(check) = case.found_during.check.as_deref().and_then(check_of) {
-        let failed: Vec<String> = check.judgement.failures().map(|f| failure_words(basis, f)).collect();
+        let failed: Vec<String> = check.judgement.failures().map(|f| failure_words(basis, &f)).collect();
         let what = if failed.is_empty() { "Check".to_owned() } else { format!("Check failed: {}", failed.join("; ")) };
-        steps.push((check.check.finished, what, &check.by, check.path.clone()));
+        steps.push((check.check.finished, what, check.by(), check.path().to_owned()));
     }
     let usage = match &case.usage {
         Use::Withheld => "machine withheld from use".to_owned(),
@@ -165,8 +165,8 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
             steps.push((
                 proof.check.finished,
                 format!("Proving check {} ({})", outcome_word(proof), proof.check.procedure),
-                &proof.by,
-                proof.path.clone(),
+                proof.by(),
+                proof.path().to_owned(),
             ));
         }
         steps.push((released.released, "Released to service".to_owned(), &released.by, released.path.clone()));
@@ -177,7 +177,7 @@ fn steps(basis: &Basis<'_>, case: &Case) -> Vec<Step> {
         let items: Vec<String> = check.judgement.failures().map(|f| basis.item(&f.place())).collect();
         let items = if items.is_empty() { String::new() } else { format!(": {}", items.join("; ")) };
         let what = format!("First check before use after the release {}{items}", outcome_word(check));
-        steps.push((*moment, what, &check.by, path.clone()));
+        steps.push((*moment, what, check.by(), path.clone()));
     }
     // The order of writing decides where two steps share a minute.
     steps.sort_by_key(|(when, ..)| *when);
@@ -198,9 +198,9 @@ fn step(basis: &Basis<'_>, when: Moment, what: String, who: &[String], record: S
 }
 
 /// Returns a failed answer with what was seen and the limit it missed.
-pub fn failure_words(basis: &Basis<'_>, failed: &crate::procedure::ItemJudgement) -> String {
+pub fn failure_words(basis: &Basis<'_>, failed: &crate::procedure::ItemJudgement<'_>) -> String {
     let missed: Vec<String> = failed
-        .measured
+        .measured()
         .iter()
         .filter(|m| !m.met)
         .map(|m| format!("{} {}, limit {}", m.of.words(), m.value, m.limit.words()))

@@ -10,7 +10,10 @@ use crate::record::{Body, Date};
 
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
-    let readable = basis.contents.records.iter().filter(|filed| basis.in_period(filed.record.when()));
+    // Hardly any record is replaced, so that is asked before the moment.
+    let readable = basis.contents.records.iter().filter(|filed| {
+        basis.contents.standing(&filed.path) != Standing::Counts && basis.in_period(filed.record.when())
+    });
     // A file that nobody can read is dated by its name.
     let unreadable = basis.contents.unreadable_records().filter(|path| {
         crate::logbook::parse_record_path(path).is_some_and(|name| basis.period.contains(Date(name.date)))
@@ -32,13 +35,15 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
         .contents
         .records
         .iter()
-        .filter(|filed| basis.in_period(filed.record.common.recorded))
         .filter_map(|later| {
             let (of, how) = match (&later.record.body, &later.record.common.corrects) {
                 (Body::Void(void), _) => (void.of.as_str(), "void"),
                 (_, Some(correction)) => (correction.record.as_str(), "corrected"),
                 _ => return None,
             };
+            if !basis.in_period(later.record.common.recorded) {
+                return None;
+            }
             let day = match basis.contents.record(of) {
                 Some(filed) => basis.day(filed.record.when()),
                 None => Date(crate::logbook::parse_record_path(of)?.date),
@@ -54,9 +59,9 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             vec![
                 basis.machine(id),
                 basis.clock(check.check.finished),
-                basis.clock(check.recorded),
-                spoken(check.recorded.seconds_since(check.check.finished)),
-                basis.people(&check.by),
+                basis.clock(check.recorded()),
+                spoken(check.recorded().seconds_since(check.check.finished)),
+                basis.people(check.by()),
             ]
         })
         .collect();

@@ -1,7 +1,9 @@
 //! Section: the checks that were expected before the first case of the day, and what came of them.
 
 use super::basis::Basis;
+use super::calendar::{self, weekday};
 use super::document::{Block, Column, Figure, Section, Table};
+use super::period::Period;
 use super::proportion::count;
 use super::tally::Tally;
 use crate::diagnostic::counted;
@@ -50,34 +52,42 @@ pub struct Expected {
 /// Expected = done + incomplete + missing; days withheld and days not over yet are apart.
 pub fn counted_days(basis: &Basis<'_>, tally: &Tally<'_>) -> Expected {
     let calendar = tally.has_calendars(basis.period);
-    let mut machines = Vec::new();
-    for (id, _, _) in basis.machines() {
-        let known = tally.is_known(id, basis.period);
-        let mut days = MachineDays { machine: id.to_owned(), known, ..MachineDays::default() };
-        for day in tally.days(id, basis.period) {
-            if known && !day.expected {
-                days.extra += usize::from(day.state != DayState::Withheld);
-                continue;
-            }
-            days.expected += usize::from(!matches!(day.state, DayState::Withheld | DayState::NotYet));
-            match &day.state {
-                DayState::Done { late, .. } => {
-                    days.done += 1;
-                    days.late += usize::from(*late);
-                }
-                DayState::Incomplete { path, completed_after_patient, .. } => {
-                    let (path, completed_after_patient) = (path.clone(), *completed_after_patient);
-                    days.incomplete.push(LeftIncomplete { date: day.date, path, completed_after_patient });
-                }
-                DayState::Missing => days.missing.push(day.date),
-                DayState::Withheld => days.withheld += 1,
-                DayState::NotYet => days.not_yet += 1,
-            }
+    let machines: Vec<MachineDays> =
+        basis.machines().map(|(id, ..)| days_of(tally, id, tally.is_known(id, basis.period), basis.period)).collect();
+    let total = all_machines(&machines, calendar);
+    Expected { machines, total, calendar }
+}
+
+/// Counts the days of one machine in a span.
+pub fn days_of(tally: &Tally<'_>, id: &str, known: bool, span: Period) -> MachineDays {
+    let mut days = MachineDays { machine: id.to_owned(), known, ..MachineDays::default() };
+    for day in tally.days(id, span) {
+        if known && !day.expected {
+            days.extra += usize::from(day.state != DayState::Withheld);
+            continue;
         }
-        machines.push(days);
+        days.expected += usize::from(!matches!(day.state, DayState::Withheld | DayState::NotYet));
+        match &day.state {
+            DayState::Done { late, .. } => {
+                days.done += 1;
+                days.late += usize::from(*late);
+            }
+            DayState::Incomplete { path, completed_after_patient, .. } => {
+                let (path, completed_after_patient) = (path.clone(), *completed_after_patient);
+                days.incomplete.push(LeftIncomplete { date: day.date, path, completed_after_patient });
+            }
+            DayState::Missing => days.missing.push(day.date),
+            DayState::Withheld => days.withheld += 1,
+            DayState::NotYet => days.not_yet += 1,
+        }
     }
-    let mut total = MachineDays { machine: "All machines".to_owned(), known: calendar, ..MachineDays::default() };
-    for days in machines.iter().filter(|days| days.known == total.known) {
+    days
+}
+
+/// Adds the days of the machines of which it is known, or of those of which it is not known, when they are expected.
+pub fn all_machines(machines: &[MachineDays], known: bool) -> MachineDays {
+    let mut total = MachineDays { machine: "All machines".to_owned(), known, ..MachineDays::default() };
+    for days in machines.iter().filter(|days| days.known == known) {
         total.expected += days.expected;
         total.done += days.done;
         total.late += days.late;
@@ -87,7 +97,7 @@ pub fn counted_days(basis: &Basis<'_>, tally: &Tally<'_>) -> Expected {
         total.missing.extend(&days.missing);
         total.incomplete.extend(days.incomplete.iter().cloned());
     }
-    Expected { machines, total, calendar }
+    total
 }
 
 /// Returns the whole in one sentence.
@@ -114,7 +124,7 @@ pub fn sentence(expected: &Expected) -> String {
 }
 
 /// Returns the section and its figures.
-pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>) {
+pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, expected: &Expected) -> (Section, Vec<Figure>) {
     let mut figures = Vec::new();
     let mut rows = Vec::new();
     for days in expected.machines.iter().chain([&expected.total]) {
@@ -162,33 +172,12 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
         }
     }
     let mut blocks = vec![Block::Paragraph(sentence(expected))];
-    let named: Vec<String> = expected
-        .machines
-        .iter()
-        .flat_map(|days| days.missing.iter().map(|date| (*date, basis.machine(&days.machine))))
-        .map(|(date, machine)| format!("{machine}: no check on {}", weekday(date)))
-        .collect();
-    if !named.is_empty() {
-        blocks.push(Block::Heading("Missing checks".to_owned()));
-        blocks.push(Block::List(named));
-    }
-    let begun: Vec<String> = expected
-        .machines
-        .iter()
-        .flat_map(|days| days.incomplete.iter().map(|left| (left, basis.machine(&days.machine))))
-        .map(|(left, machine)| {
-            let how = if left.completed_after_patient {
-                "completed only after a patient's check"
-            } else {
-                "left items undone"
-            };
-            format!("{machine}: check on {} {how}, see {}", weekday(left.date), left.path)
-        })
-        .collect();
-    if !begun.is_empty() {
-        blocks.push(Block::Heading("Incomplete checks".to_owned()));
-        blocks.push(Block::List(begun));
-    }
+    let calendar = calendar::block(basis, tally, expected);
+    // The calendar has every day that was not plainly done in the table behind it.
+    let drawn = matches!(calendar, Some(Block::Picture(_)));
+    let named: Vec<&MachineDays> = expected.machines.iter().filter(|days| !(drawn && days.known)).collect();
+    blocks.extend(left_undone(basis, &named));
+    blocks.extend(calendar);
     blocks.push(Block::Table(Table {
         caption: format!("Checks before the first case of the day, {}, by machine", basis.period.words()),
         columns: vec![
@@ -222,6 +211,38 @@ pub fn section(basis: &Basis<'_>, expected: &Expected) -> (Section, Vec<Figure>)
     (section, figures)
 }
 
+/// Returns the missing and the incomplete checks one by one.
+fn left_undone(basis: &Basis<'_>, machines: &[&MachineDays]) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let missing: Vec<String> = machines
+        .iter()
+        .flat_map(|days| days.missing.iter().map(|date| (*date, basis.machine(&days.machine))))
+        .map(|(date, machine)| format!("{machine}: no check on {}", weekday(date)))
+        .collect();
+    if !missing.is_empty() {
+        blocks.push(Block::Heading("Missing checks".to_owned()));
+        blocks.push(Block::List(missing));
+    }
+    let begun: Vec<String> = machines
+        .iter()
+        .flat_map(|days| days.incomplete.iter().map(|left| (left, basis.machine(&days.machine))))
+        .map(|(left, machine)| {
+            let how = incomplete_how(left.completed_after_patient);
+            format!("{machine}: check on {} {how}, see {}", weekday(left.date), left.path)
+        })
+        .collect();
+    if !begun.is_empty() {
+        blocks.push(Block::Heading("Incomplete checks".to_owned()));
+        blocks.push(Block::List(begun));
+    }
+    blocks
+}
+
+/// Returns in what way a check was not complete before the day's first patient.
+pub fn incomplete_how(completed_after_patient: bool) -> &'static str {
+    if completed_after_patient { "completed only after a patient's check" } else { "left items undone" }
+}
+
 /// Returns a figure of which nobody can say what it is.
 fn unknown(figure: &str, of: &str) -> Figure {
     Figure {
@@ -230,8 +251,4 @@ fn unknown(figure: &str, of: &str) -> Figure {
         state: "not-recorded".to_owned(),
         ..count(figure, of, 0, "unknown, because no calendar says when a check was expected")
     }
-}
-
-fn weekday(date: Date) -> String {
-    date.0.format("%a %Y-%m-%d").to_string()
 }

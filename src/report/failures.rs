@@ -4,7 +4,7 @@ use super::basis::Basis;
 use super::document::{Block, Column, Figure, Section, Table};
 use super::proportion::Share;
 use super::tally::Tally;
-use crate::procedure::{Verdict, When};
+use crate::procedure::When;
 use std::collections::BTreeMap;
 
 /// The failures of the period. A check fails when at least one of its items fails.
@@ -21,7 +21,6 @@ pub struct Failures {
 /// Counts the failures of the period.
 pub fn counted_failures(basis: &Basis<'_>, tally: &Tally<'_>) -> Failures {
     let mut machines: BTreeMap<&str, Share> = basis.machines().map(|(id, ..)| (id, Share { k: 0, n: 0 })).collect();
-    let mut items: BTreeMap<String, Share> = BTreeMap::new();
     let mut occasions = [(0, 0); 3];
     for checked in tally.checks.iter().filter(|checked| basis.period.contains(checked.day)) {
         let failed = u64::from(checked.failed);
@@ -29,14 +28,6 @@ pub fn counted_failures(basis: &Basis<'_>, tally: &Tally<'_>) -> Failures {
         *occasion = (occasion.0 + failed, occasion.1 + 1);
         let machine = machines.entry(checked.machine).or_insert(Share { k: 0, n: 0 });
         *machine = Share { k: machine.k + failed, n: machine.n + 1 };
-        for item in &checked.done.judgement.items {
-            let share = items.entry(item.item.clone()).or_insert(Share { k: 0, n: 0 });
-            match item.verdict {
-                Verdict::Fail => *share = Share { k: share.k + 1, n: share.n + 1 },
-                Verdict::Pass => share.n += 1,
-                Verdict::NotDone(_) | Verdict::NotFitted | Verdict::Unanswered | Verdict::Unfit(_) => {}
-            }
-        }
     }
     for (_, _, life) in basis.machines() {
         for check in basis.checks(life).filter(|check| check.when == When::AfterService) {
@@ -46,8 +37,7 @@ pub fn counted_failures(basis: &Basis<'_>, tally: &Tally<'_>) -> Failures {
     }
     let by_machine: Vec<(String, Share)> = machines.into_iter().map(|(id, share)| (id.to_owned(), share)).collect();
     let all = by_machine.iter().fold(Share { k: 0, n: 0 }, |sum, (_, s)| Share { k: sum.k + s.k, n: sum.n + s.n });
-    let mut by_item: Vec<(String, Share)> = items.into_iter().collect();
-    by_item.sort_by(|(a, x), (b, y)| y.k.cmp(&x.k).then(a.cmp(b)));
+    let by_item = tally.answers_by_item(basis.period);
     let by_occasion =
         OCCASIONS.iter().zip(occasions).map(|((id, words), (k, n))| (*id, *words, Share { k, n })).collect();
     Failures { all, by_occasion, by_machine, by_item }

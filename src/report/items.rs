@@ -6,29 +6,6 @@ use super::basis::Basis;
 use super::document::{Block, Column, Figure, Picture, Section, Table};
 use super::picture::{DotRow, Dots};
 use super::proportion::Share;
-use super::tally::Tally;
-use crate::procedure::Verdict;
-use std::collections::BTreeMap;
-
-/// Answers by item before use, over the twelve months to the end of the period, most failures first.
-pub fn counted_items(basis: &Basis<'_>, tally: &Tally<'_>) -> Vec<(String, Share)> {
-    let span = basis.period.twelve_months();
-    let mut items: BTreeMap<&str, Share> = BTreeMap::new();
-    for checked in tally.checks.iter().filter(|checked| span.contains(checked.day)) {
-        for item in &checked.done.judgement.items {
-            let failed = match item.verdict {
-                Verdict::Fail => 1,
-                Verdict::Pass => 0,
-                Verdict::NotDone(_) | Verdict::NotFitted | Verdict::Unanswered | Verdict::Unfit(_) => continue,
-            };
-            let share = items.entry(item.item.as_str()).or_insert(Share { k: 0, n: 0 });
-            *share = Share { k: share.k + failed, n: share.n + 1 };
-        }
-    }
-    let mut items: Vec<(String, Share)> = items.into_iter().map(|(id, share)| (id.to_owned(), share)).collect();
-    items.sort_by(|(a, x), (b, y)| y.k.cmp(&x.k).then(a.cmp(b)));
-    items
-}
 
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>, items: &[(String, Share)]) -> (Section, Vec<Figure>) {

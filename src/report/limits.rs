@@ -2,9 +2,10 @@
 
 use super::basis::Basis;
 use super::document::{Block, Column, Section, Table};
-use crate::procedure::judgement::limits_in_force;
+use crate::procedure::Sheet;
 use crate::register::Standing;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A limit as it was used, in the order of the table: procedure, revision, place of the item, title, limit, source.
 type Used = (String, u32, usize, String, String, String);
@@ -14,23 +15,23 @@ pub fn section(basis: &Basis<'_>) -> Section {
     // Which machines were judged by a limit: by procedure and revision, item, limit and source.
     let mut used: BTreeMap<Used, BTreeSet<String>> = BTreeMap::new();
     let mut memory = false;
-    for (id, machine, life) in basis.machines() {
+    for (id, _, life) in basis.machines() {
         // A machine's own limits may change within the period, so every check tells what it was judged by.
+        let mut seen: Vec<&Arc<Sheet>> = Vec::new();
         for check in basis.checks(life) {
-            let (name, revision) = (check.check.procedure.as_str(), check.check.revision);
-            let Some(procedure) = basis.contents.procedure_of(&check.check) else { continue };
-            let machine = basis.contents.machine_of(id, &check.check).unwrap_or(machine);
-            for (n, item) in procedure.items.iter().enumerate() {
-                if !crate::procedure::applies::applies(item, machine) {
-                    continue;
-                }
-                for limit in limits_in_force(item, machine) {
-                    memory |= limit.standing == Standing::Memory;
-                    let words = format!("{} {}", limit.of.words(), limit.words());
-                    used.entry((name.to_owned(), revision, n, item.title.clone(), words, limit.source_words()))
-                        .or_default()
-                        .insert(id.to_owned());
-                }
+            let (sheet, name, revision) =
+                (check.judgement.sheet(), check.check.procedure.as_str(), check.check.revision);
+            if seen.iter().any(|known| Arc::ptr_eq(known, sheet)) {
+                continue;
+            }
+            seen.push(sheet);
+            for (line, limit) in sheet.lines.iter().flat_map(|line| line.limits.iter().map(move |limit| (line, limit)))
+            {
+                memory |= limit.standing == Standing::Memory;
+                let words = format!("{} {}", limit.of.words(), limit.words());
+                used.entry((name.to_owned(), revision, line.n, line.item.title.clone(), words, limit.source_words()))
+                    .or_default()
+                    .insert(id.to_owned());
             }
         }
     }

@@ -36,9 +36,9 @@ pub struct Beside {
     pub p: f64,
     /// The rate drawn toward that of all machines, per machine-day, and its limits.
     pub drawn: Option<(f64, Option<Interval>)>,
-    /// The 95 % and 99.8 % limits of the funnel around the others' rate, per machine-day.
-    pub inner: Option<Interval>,
-    pub outer: Option<Interval>,
+    /// The counts of faults, fewest and most, within the 95 % and 99.8 % limits of the funnel around the others' rate.
+    pub inner: Option<(u64, u64)>,
+    pub outer: Option<(u64, u64)>,
     pub side: Side,
 }
 
@@ -111,13 +111,20 @@ fn beside(id: &str, own: Rated, all: Rated, drawn: Option<(f64, Option<Interval>
         upper: comparison.as_ref().and_then(|one| one.upper),
         p: comparison.map_or(1.0, |one| one.p),
         drawn,
-        inner: target.and_then(|target| funnel::limits(target, own_days, CONFIDENCE)),
-        outer: target.and_then(|target| funnel::limits(target, own_days, FUNNEL)),
+        inner: target.and_then(|target| funnel::counts_within(target, own_days, CONFIDENCE)),
+        outer: target.and_then(|target| funnel::counts_within(target, own_days, FUNNEL)),
         side: target.and_then(|target| funnel::outside(own.faults, target, own_days, FUNNEL)).unwrap_or(Side::Within),
     }
 }
 
 impl Beside {
+    /// Returns counts of faults as rates per 1000 machine-days, for the picture. A machine lies within its bar just when
+    /// its count is within the limits.
+    fn range(&self, counts: Option<(u64, u64)>) -> Option<Range> {
+        let rate = |count: u64| count as f64 * 1000.0 / self.own.machine_days as f64;
+        counts.map(|(low, high)| Range { low: rate(low), high: rate(high) })
+    }
+
     /// Returns whether it differs from the others more than chance explains, all machines considered.
     pub fn signals(&self) -> bool {
         self.p < LEVEL
@@ -203,15 +210,14 @@ pub fn section(basis: &Basis<'_>, comparison: Option<&Comparison>) -> (Section, 
 }
 
 fn funnel_of(basis: &Basis<'_>, comparison: &Comparison) -> Funnel {
-    let range = |interval: Interval| Range { low: interval.lower * 1000.0, high: interval.upper * 1000.0 };
     let row = |machine: &Beside| FunnelRow {
         name: basis.machine(&machine.machine),
         count: format!("{} in {} days", machine.own.faults, machine.own.machine_days),
         estimate: machine.own.estimate(),
         target: (machine.others.machine_days > 0)
             .then(|| machine.others.faults as f64 * 1000.0 / machine.others.machine_days as f64),
-        narrow: machine.inner.map(range),
-        wide: machine.outer.map(range),
+        narrow: machine.range(machine.inner),
+        wide: machine.range(machine.outer),
         outside: machine.side != Side::Within,
     };
     Funnel {

@@ -5,11 +5,13 @@
 
 pub mod basis;
 mod build;
+pub mod calendar;
 mod cases;
 mod changes;
 pub mod coverage;
 pub mod document;
 mod downtime;
+pub mod drift;
 mod expected;
 mod failures;
 pub mod figures;
@@ -24,6 +26,7 @@ mod per_thousand;
 pub mod period;
 pub mod picture;
 mod proportion;
+pub mod questions;
 mod repeats;
 mod returns;
 mod services;

@@ -19,7 +19,7 @@ pub const CAUTIONS: [&str; 10] = [
 ];
 
 /// What each number is: its name in the report, and how it is made.
-const DEFINITIONS: [(&str, &str); 31] = [
+const DEFINITIONS: [(&str, &str); 34] = [
     (
         "Machine in service",
         "A machine that belongs to those in use, is not withheld by a fault, and has no restriction past its last day, at the moment the report looks back from. It does not say that today's check was done.",
@@ -127,6 +127,18 @@ const DEFINITIONS: [(&str, &str); 31] = [
         "Computed from the readings by the revision of the procedure that the check followed and the limits of the machine on that day. It is not stored in the records.",
     ),
     (
+        "Series of readings",
+        "The readings of one item of one machine over the last 26 weeks (of a pressure that was held: its fall), the last of each day, from checks of every occasion. A series begins anew after a service, after a repair or release of a fault that names the item or whose check failed in it, and after a step to the safe side by more than a fifth of the limit and five usual steps, such as a cylinder that was changed without a record. Only readings since then count. Each bound of a limit, as it stood on the day of the newest reading, is looked at for itself.",
+    ),
+    (
+        "Drift toward a limit",
+        "The median of the slopes between every two readings (Theil 1950), with the limits of Sen (J Am Stat Assoc 1968; 63: 1379–1389). It is a drift only with at least 8 readings over 28 days, a 95 % interval that excludes 0 and leads toward the limit, and a p of Kendall's test below 0.05 divided by the number of series tested, so that a whole report gives at most 0.05 false dates. Readings of neighbouring days are not independent: how much each resembles the one before is estimated, and interval and p are widened by it (Bayley and Hammersley 1946; Yue and Wang 2004). What swings over weeks or with the seasons is not covered. A drift of less than the step of the gauge is not seen.",
+    ),
+    (
+        "Date of a drift",
+        "Where a straight line through the medians of day and reading meets the limit: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
+    ),
+    (
         "Limits of Wilson (on request)",
         "Of a share (J Am Stat Assoc 1927; 22: 209–212). Narrower than the exact limits; on average over many shares they hold the true one about 95 times in 100, for some small shares only 84 times. So the exact ones are those of this report.",
     ),
@@ -172,7 +184,7 @@ pub fn sections(basis: &Basis<'_>) -> Vec<Section> {
     ]
 }
 
-fn provenance(basis: &Basis<'_>) -> Vec<String> {
+pub(super) fn provenance(basis: &Basis<'_>) -> Vec<String> {
     let mut lines = match &basis.built_from {
         Some(built) => vec![
             format!("Commit {} of {}.", built.commit, basis.clock(built.time)),

@@ -6,11 +6,14 @@
 
 use super::basis::Basis;
 use super::period::Period;
-use crate::procedure::When;
+use super::proportion::Share;
+use crate::procedure::{Sheet, Verdict, When};
 use crate::record::Date;
 use crate::register::Calendar;
 use crate::timeline::{Case, CheckDone, Day, DayState, Life, expected_days};
 use chrono::Datelike;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A check before use.
 #[derive(Clone, Debug)]
@@ -59,7 +62,7 @@ pub struct Tally<'a> {
     /// In the order in which they were found.
     pub faults: Vec<(Date, &'a Case)>,
     machines: Vec<MachineDays<'a>>,
-    calendars: &'a std::collections::BTreeMap<i32, Calendar>,
+    calendars: &'a BTreeMap<i32, Calendar>,
     /// The day of the logbook's first record.
     pub since: Option<Date>,
 }
@@ -138,6 +141,35 @@ impl<'a> Tally<'a> {
         known.then_some(rated)
     }
 
+    /// Returns the answers before use that passed or failed, by item, most failures first.
+    pub fn answers_by_item(&self, span: Period) -> Vec<(String, Share)> {
+        // Checks of one machine and revision share a sheet; its places are counted in a row before they are named.
+        let mut by_sheet: Vec<(&Arc<Sheet>, Vec<Share>)> = Vec::new();
+        for checked in self.checks.iter().filter(|checked| span.contains(checked.day)) {
+            let judgement = &checked.done.judgement;
+            let known = by_sheet.iter().rposition(|(sheet, _)| Arc::ptr_eq(sheet, judgement.sheet()));
+            let at = known.unwrap_or_else(|| {
+                by_sheet.push((judgement.sheet(), vec![Share { k: 0, n: 0 }; judgement.verdicts().len()]));
+                by_sheet.len() - 1
+            });
+            let shares = by_sheet.get_mut(at).map_or(&mut [][..], |(_, shares)| shares);
+            for (share, verdict) in shares.iter_mut().zip(judgement.verdicts()) {
+                share.k += u64::from(verdict == Verdict::Fail);
+                share.n += u64::from(matches!(verdict, Verdict::Pass | Verdict::Fail));
+            }
+        }
+        let mut items: BTreeMap<&str, Share> = BTreeMap::new();
+        for (sheet, shares) in &by_sheet {
+            for ((line, _), place) in sheet.places().zip(shares) {
+                let share = items.entry(&line.item.id).or_insert(Share { k: 0, n: 0 });
+                *share = Share { k: share.k + place.k, n: share.n + place.n };
+            }
+        }
+        let mut items: Vec<(String, Share)> = items.into_iter().map(|(id, share)| (id.to_owned(), share)).collect();
+        items.sort_by(|(a, x), (b, y)| y.k.cmp(&x.k).then(a.cmp(b)));
+        items
+    }
+
     /// Returns how many checks before the first case were done, of how many expected; nothing without a calendar.
     pub fn done_of_expected(&self, span: Period) -> Option<(u64, u64)> {
         let mut sums = None;
@@ -159,8 +191,8 @@ impl<'a> Tally<'a> {
 
     /// Returns for every civil day of a span how many machine-days it holds, over all machines; days without any are left
     /// out.
-    pub fn machine_days_by_day(&self, span: Period) -> std::collections::BTreeMap<Date, u64> {
-        let mut by_day = std::collections::BTreeMap::new();
+    pub fn machine_days_by_day(&self, span: Period) -> BTreeMap<Date, u64> {
+        let mut by_day = BTreeMap::new();
         for days in self.machines.iter().filter(|days| self.is_known(days.machine, span)) {
             for day in days.days.iter().filter(|day| span.contains(day.date) && counts(day)) {
                 *by_day.entry(day.date).or_insert(0) += 1;
@@ -205,7 +237,7 @@ fn is_new(basis: &Basis<'_>, life: &Life, done: &CheckDone) -> bool {
     let finished = done.check.finished;
     let elsewhere = |case: &&Case| {
         let check = case.found_during.check.as_deref().and_then(|path| basis.contents.speaking_for(path));
-        case.open_at(finished) && check != Some(done.path.as_str())
+        case.open_at(finished) && check != Some(done.path())
     };
     let open: Vec<&Case> = life.cases.iter().filter(elsewhere).collect();
     !done.judgement.failures().all(|failed| {

@@ -4,8 +4,9 @@ use super::facts::Judged;
 use super::words::{and_list, name};
 use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity};
-use crate::procedure::judgement::{judge_answer, limits_in_force, seen};
-use crate::procedure::{AnswerKind, Asked, Item, Verdict, asked};
+use crate::procedure::answer::{seen, why_unfit};
+use crate::procedure::judgement::limits_in_force;
+use crate::procedure::{AnswerKind, Asked, Item, asked};
 use crate::record::result::Entry;
 use crate::record::tree::step;
 use crate::record::{Answer, ItemResult};
@@ -48,7 +49,7 @@ fn judge_result(judged: &Judged, item: &Item, result: &ItemResult, pointer: &str
     let limits = limits_in_force(item, judged.machine);
     let earlier = result.earlier.iter().enumerate().map(|(i, answer)| (format!("{pointer}/earlier/{i}"), answer));
     for (place, answer) in std::iter::once((pointer.to_owned(), &result.answer)).chain(earlier) {
-        let (Verdict::Unfit(why), _) = judge_answer(item, &limits, answer) else { continue };
+        let Some(why) = why_unfit(item, &limits, answer) else { continue };
         let headline =
             format!("{} has an answer for `{}` that does not fit: {}", name(judged.filed), item.id, seen(answer));
         faults.push(fault(judged, place, headline, why).help(wanted(item)).paste(sample(item)));

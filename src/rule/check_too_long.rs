@@ -31,9 +31,9 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             false => format!("{which} took {}", spoken(took)),
         };
         findings.push(
-            Diagnostic::finding("check-too-long", Place::value(&done.path, "/started"), headline)
+            Diagnostic::finding("check-too-long", Place::value(done.path(), "/started"), headline)
                 .label(if days { "begun on another day" } else { "longer than a check takes" })
-                .also(Place::value(&done.path, "/finished"), "finished here")
+                .also(Place::value(done.path(), "/finished"), "finished here")
                 .help(format!("look at both times; {CORRECT_IT}")),
         );
     }

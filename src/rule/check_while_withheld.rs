@@ -17,7 +17,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     for (life, done) in facts.counting_checks().filter(|(_, done)| done.when == When::EachPatient) {
         // The check that showed the fault may end after the fault was found; it was not done in spite of it.
         let showed = |check: &Option<String>| {
-            check.as_deref().and_then(|path| facts.contents.speaking_for(path)) == Some(done.path.as_str())
+            check.as_deref().and_then(|path| facts.contents.speaking_for(path)) == Some(done.path())
         };
         let withholding = life.cases.iter().filter(|case| case.withholds_at(done.check.finished));
         let Some(case) = withholding.rev().find(|case| !showed(&case.found_during.check)) else { continue };
@@ -26,7 +26,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             called("check", &life.machine, done.check.finished)
         );
         findings.push(
-            Diagnostic::finding("check-while-withheld", Place::value(&done.path, "/finished"), headline)
+            Diagnostic::finding("check-while-withheld", Place::value(done.path(), "/finished"), headline)
                 .label("withheld at this time")
                 .also(
                     Place::value(&case.path, "/use"),

@@ -33,7 +33,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             called("check", &life.machine, done.check.finished)
         );
         findings.push(
-            Diagnostic::finding("emergency-start-not-completed", Place::key(&done.path, "/emergency-start"), headline)
+            Diagnostic::finding("emergency-start-not-completed", Place::key(done.path(), "/emergency-start"), headline)
                 .label(format!("no complete check later on {day}"))
                 .help("do the complete check as soon as the machine is free, and record it"),
         );

@@ -7,6 +7,7 @@ use crate::record::{Body, Check, Date, Moment};
 use crate::register::Machine;
 use crate::timeline::{CheckDone, Life, Lives};
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// Everything a rule may look at.
 pub struct Facts<'a> {
@@ -18,7 +19,7 @@ pub struct Facts<'a> {
 /// A check whose procedure and machine the logbook has, with its judgement.
 pub(super) struct Judged<'a> {
     pub filed: &'a Filed,
-    pub check: &'a Check,
+    pub check: &'a Arc<Check>,
     pub procedure: &'a Procedure,
     pub machine: &'a Machine,
     pub judgement: Cow<'a, CheckJudgement>,
@@ -27,10 +28,7 @@ pub(super) struct Judged<'a> {
 impl<'a> Facts<'a> {
     /// Returns the civil day of a moment at the site; without a site, in the moment's own offset.
     pub(super) fn day(&self, moment: Moment) -> Date {
-        match &self.contents.site {
-            Some(site) => Date(moment.date_in(site.time_zone)),
-            None => Date(moment.0.date_naive()),
-        }
+        self.contents.day(moment)
     }
 
     /// Returns where to say that a machine was fitted otherwise on an earlier day; nothing for a check of today.
@@ -44,9 +42,13 @@ impl<'a> Facts<'a> {
         let contents = self.contents;
         let counting = self
             .counting_checks()
-            .filter_map(|(_, done)| self.judge_one(contents.record(&done.path)?, Some(&done.judgement)));
+            .filter_map(|(_, done)| self.judge_one(&done.filed, &done.check, Some(&done.judgement)));
         let replaced = contents.records.iter().filter(|filed| contents.standing(&filed.path) != Standing::Counts);
-        counting.chain(replaced.filter_map(|filed| self.judge_one(filed, None))).collect()
+        let replaced = replaced.filter_map(|filed| match &filed.record.body {
+            Body::Check(check) => self.judge_one(filed, check, None),
+            _ => None,
+        });
+        counting.chain(replaced).collect()
     }
 
     /// Returns the checks that count, each with the life of its machine.
@@ -56,8 +58,12 @@ impl<'a> Facts<'a> {
     }
 
     /// The judgement of a check that counts was made when its machine's life was replayed.
-    fn judge_one(&self, filed: &'a Filed, known: Option<&'a CheckJudgement>) -> Option<Judged<'a>> {
-        let Body::Check(check) = &filed.record.body else { return None };
+    fn judge_one(
+        &self,
+        filed: &'a Filed,
+        check: &'a Arc<Check>,
+        known: Option<&'a CheckJudgement>,
+    ) -> Option<Judged<'a>> {
         let procedure = self.contents.procedure_of(check)?;
         let machine = self.contents.machine_of(&filed.record.common.machine, check)?;
         let judgement = match known {

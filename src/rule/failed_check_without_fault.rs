@@ -19,9 +19,9 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let recorded = faults_by_check(facts);
     let mut findings = Vec::new();
     for (life, done) in facts.counting_checks() {
-        let faults = recorded.get(done.path.as_str()).map_or(&[][..], Vec::as_slice);
-        let followed = |item: &&ItemJudgement| faults.iter().any(|fault| fault.covers(item));
-        let failed: Vec<&ItemJudgement> = done.judgement.failures().filter(|item| !followed(item)).collect();
+        let faults = recorded.get(done.path()).map_or(&[][..], Vec::as_slice);
+        let followed = |item: &ItemJudgement<'_>| faults.iter().any(|fault| fault.covers(item));
+        let failed: Vec<ItemJudgement<'_>> = done.judgement.failures().filter(|item| !followed(item)).collect();
         if failed.is_empty() {
             continue;
         }
@@ -33,7 +33,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         };
         let file = record_path(done.check.finished.0, &life.machine, "fault");
         findings.push(
-            Diagnostic::finding("failed-check-without-fault", Place::key(&done.path, "/results"), headline)
+            Diagnostic::finding("failed-check-without-fault", Place::key(done.path(), "/results"), headline)
                 .label(format!("{} failed", and_list(&names)))
                 .help(format!("record the fault, for instance in `{file}`"))
                 .paste(fault_record(&life.machine, done, &failed, &names)),
@@ -42,7 +42,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     findings
 }
 
-fn fault_record(machine: &str, done: &CheckDone, failed: &[&ItemJudgement], names: &[String]) -> String {
+fn fault_record(machine: &str, done: &CheckDone, failed: &[ItemJudgement<'_>], names: &[String]) -> String {
     let usage = match failed.iter().any(|item| item.if_failed == IfFailed::Withhold) {
         true => "withheld",
         false => "{restricted: ..., until: ..., owner: ...}",
@@ -52,9 +52,9 @@ fn fault_record(machine: &str, done: &CheckDone, failed: &[&ItemJudgement], name
         format!("machine: {machine}"),
         format!("found: \"{}\"", done.check.finished),
         "recorded: ...".to_owned(),
-        format!("by: [{}]", done.by.join(", ")),
+        format!("by: [{}]", done.by().join(", ")),
         "found-during:".to_owned(),
-        format!("  check: {}", done.path),
+        format!("  check: {}", done.path()),
         format!("  items: [{}]", names.join(", ")),
         "what: ...".to_owned(),
         format!("use: {usage}"),

@@ -20,12 +20,12 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         let Some(path) = fault.found_during.check.as_deref().and_then(|path| facts.contents.speaking_for(path)) else {
             continue;
         };
-        let Some(done) = facts.counting_checks().map(|(_, done)| done).find(|done| done.path == path) else { continue };
+        let Some(done) = facts.lives.values().find_map(|life| life.check(path)) else { continue };
         for (i, named) in fault.found_during.items.iter().enumerate() {
-            let answers: Vec<&ItemJudgement> =
-                done.judgement.items.iter().filter(|item| item.place() == *named || item.item == *named).collect();
+            let answers: Vec<ItemJudgement<'_>> =
+                done.judgement.items().filter(|item| item.place() == *named || item.item == named).collect();
             // A try that failed before the one that counts is a reason for a fault record too.
-            let failed = |item: &&ItemJudgement| item.verdict == Verdict::Fail || item.earlier_failures > 0;
+            let failed = |item: &ItemJudgement<'_>| item.verdict == Verdict::Fail || item.earlier_failures > 0;
             let Some(first) = answers.first().filter(|_| !answers.iter().any(failed)) else { continue };
             findings.push(
                 Diagnostic::finding(
@@ -34,7 +34,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                     format!("{} names `{named}`, which did not fail in its check", name(filed)),
                 )
                 .label("did not fail")
-                .also(Place::value(path, first.pointer.clone()), "answered here")
+                .also(Place::value(path, first.pointer()), "answered here")
                 .help(format!("name the item that failed; {CORRECT_IT}")),
             );
         }

@@ -18,16 +18,15 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             let machine = &life.machine;
             let headline =
                 format!("`{}` failed in the {}", item.place(), called("check", machine, done.check.finished));
-            let mut finding =
-                Diagnostic::finding("item-failed", Place::value(&done.path, item.pointer.clone()), headline)
-                    .label(item.seen.clone());
-            if let Some(limit) = limit(item) {
+            let mut finding = Diagnostic::finding("item-failed", Place::value(done.path(), item.pointer()), headline)
+                .label(item.seen());
+            if let Some(limit) = limit(&item) {
                 finding = finding.limit(limit);
             }
-            let by = recorded.get(done.path.as_str()).and_then(|faults| faults.iter().find(|f| f.covers(item)));
+            let by = recorded.get(done.path()).and_then(|faults| faults.iter().find(|f| f.covers(&item)));
             findings.push(match by {
                 Some(fault) => finding.help(format!("follow up its fault record, `{}`", fault.path)),
-                None => finding.help(what_follows(machine, item.if_failed)).paste(lines(&done.path, item)),
+                None => finding.help(what_follows(machine, item.if_failed)).paste(lines(done.path(), &item)),
             });
         }
     }
@@ -42,7 +41,7 @@ pub struct Named<'a> {
 
 impl Named<'_> {
     /// Returns whether the fault is about an item; one that names the check alone is about all of it.
-    pub fn covers(&self, item: &ItemJudgement) -> bool {
+    pub fn covers(&self, item: &ItemJudgement<'_>) -> bool {
         self.items.is_empty() || self.items.iter().any(|named| *named == item.place() || *named == item.item)
     }
 }
@@ -61,9 +60,9 @@ pub fn faults_by_check<'a>(facts: &Facts<'a>) -> HashMap<&'a str, Vec<Named<'a>>
 }
 
 /// Returns the limits that were not met, each with its source.
-fn limit(item: &ItemJudgement) -> Option<String> {
+fn limit(item: &ItemJudgement<'_>) -> Option<String> {
     let unmet: Vec<String> = item
-        .measured
+        .measured()
         .iter()
         .filter(|measured| !measured.met)
         .map(|m| format!("{} {}; source: {}", m.of.words(), m.limit.words(), m.limit.source_words()))
@@ -78,7 +77,7 @@ fn what_follows(machine: &str, if_failed: IfFailed) -> String {
     }
 }
 
-fn lines(path: &str, item: &ItemJudgement) -> String {
+fn lines(path: &str, item: &ItemJudgement<'_>) -> String {
     let usage = match item.if_failed {
         IfFailed::Withhold => "withheld",
         IfFailed::Restrict => "{restricted: ..., until: ..., owner: ...}",

@@ -15,21 +15,21 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     for (life, done) in facts.counting_checks().filter(|(_, done)| !done.check.emergency_start) {
-        let mut last = "";
-        for item in &done.judgement.items {
-            let Verdict::NotDone(because) = &item.verdict else { continue };
+        let mut last = String::new();
+        for item in done.judgement.items().filter(|item| item.verdict == Verdict::NotDone) {
+            let pointer = item.pointer();
             // One reason may stand for several vaporizers or gases; it is told once.
-            if item.pointer == last {
+            if pointer == last {
                 continue;
             }
-            last = &item.pointer;
-            let whole = item.pointer.ends_with(&format!("/{}", item.item));
-            let what = if whole { item.item.clone() } else { item.place() };
+            last.clone_from(&pointer);
+            let whole = pointer.ends_with(&format!("/{}", item.item));
+            let what = if whole { item.item.to_owned() } else { item.place() };
             let headline =
                 format!("`{what}` was not done in the {}", called("check", &life.machine, done.check.finished));
             findings.push(
-                Diagnostic::finding("item-not-done", Place::value(&done.path, item.pointer.clone()), headline)
-                    .label(because.clone())
+                Diagnostic::finding("item-not-done", Place::value(done.path(), pointer), headline)
+                    .label(item.reason().unwrap_or_default())
                     .help("do the item before the machine is used, and record the whole check again"),
             );
         }

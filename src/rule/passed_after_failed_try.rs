@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     for (life, done) in facts.counting_checks() {
-        let items = done.judgement.items.iter();
+        let items = done.judgement.items();
         for item in items.filter(|item| item.verdict == Verdict::Pass && item.earlier_failures > 0) {
             let tries = match item.earlier_failures {
                 1 => "1 failed try".to_owned(),
@@ -24,13 +24,9 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             let which = called("check", &life.machine, done.check.finished);
             let headline = format!("`{}` passed after {tries} in the {which}", item.place());
             findings.push(
-                Diagnostic::finding(
-                    "passed-after-failed-try",
-                    Place::value(&done.path, item.pointer.clone()),
-                    headline,
-                )
-                .label(format!("at last: {}", item.seen))
-                .help("say under `remark` what was done between the tries, and watch this item in the next checks"),
+                Diagnostic::finding("passed-after-failed-try", Place::value(done.path(), item.pointer()), headline)
+                    .label(format!("at last: {}", item.seen()))
+                    .help("say under `remark` what was done between the tries, and watch this item in the next checks"),
             );
         }
     }

@@ -17,20 +17,20 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     for (life, done) in facts.counting_checks() {
         let roles: Option<Vec<Role>> =
-            done.by.iter().map(|id| facts.contents.people.get(id).map(|person| person.role)).collect();
+            done.by().iter().map(|id| facts.contents.people.get(id).map(|person| person.role)).collect();
         // Nobody can say what a person who is not known may do.
         let (Some(roles), Some(procedure)) = (roles, facts.contents.procedure_of(&done.check)) else { continue };
         let mut needed: Vec<(String, Vec<&str>)> = Vec::new();
-        for item in done.judgement.items.iter().filter(|i| matches!(i.verdict, Verdict::Pass | Verdict::Fail)) {
-            let Some(who) = procedure.item(&item.item).map(|item| &item.by) else { continue };
+        for item in done.judgement.items().filter(|i| matches!(i.verdict, Verdict::Pass | Verdict::Fail)) {
+            let Some(who) = procedure.item(item.item).map(|item| &item.by) else { continue };
             if who.satisfied_by(&roles) {
                 continue;
             }
             let words = who.words();
             match needed.iter_mut().find(|(known, _)| *known == words) {
-                Some((_, items)) if items.contains(&item.item.as_str()) => {}
-                Some((_, items)) => items.push(&item.item),
-                None => needed.push((words, vec![&item.item])),
+                Some((_, items)) if items.contains(&item.item) => {}
+                Some((_, items)) => items.push(item.item),
+                None => needed.push((words, vec![item.item])),
             }
         }
         let items: usize = needed.iter().map(|(_, items)| items.len()).sum();
@@ -45,7 +45,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         let present: Vec<&str> = roles.iter().map(|role| role.word()).collect();
         let wanted: Vec<String> = needed.iter().map(|(who, items)| format!("{who} for {}", and_list(items))).collect();
         findings.push(
-            Diagnostic::finding("person-may-not-do-item", Place::value(&done.path, "/by"), headline)
+            Diagnostic::finding("person-may-not-do-item", Place::value(done.path(), "/by"), headline)
                 .label(present.join(", "))
                 .limit(format!("{}; source: {}", wanted.join(", "), procedure.words()))
                 .help(format!("have the items done again by who may do them, or name who is missing; {CORRECT_IT}")),

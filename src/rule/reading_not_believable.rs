@@ -38,7 +38,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             findings.push(
                 Diagnostic::finding(
                     "reading-not-believable",
-                    Place::value(&done.path, format!("{pointer}/{field}")),
+                    Place::value(done.path(), format!("{pointer}/{field}")),
                     format!("{which} has a number for `{place}` that is hard to believe"),
                 )
                 .label(why)

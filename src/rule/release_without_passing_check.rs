@@ -71,14 +71,14 @@ fn reasons(facts: &Facts, filed: &Filed, release: &Release) -> Vec<Reason> {
 
 fn not_passed(path: &str, judgement: &CheckJudgement) -> Option<Reason> {
     let failed: Vec<_> = judgement.failures().collect();
-    let open: Vec<_> = judgement.items.iter().filter(|i| !matches!(i.verdict, Verdict::Pass | Verdict::Fail)).collect();
+    let open: Vec<_> = judgement.items().filter(|i| !matches!(i.verdict, Verdict::Pass | Verdict::Fail)).collect();
     let (items, why, label) = match (failed.is_empty(), open.is_empty()) {
         (false, _) => (failed, "failed", "failed"),
         (true, false) => (open, "is not complete", "not complete"),
         (true, true) => return None,
     };
     let names: Vec<String> = items.iter().map(|item| item.place()).collect();
-    let place = Place::value(path, items[0].pointer.clone());
+    let place = Place::value(path, items[0].pointer());
     let words = match label {
         "failed" => format!("{} failed", and_list(&names)),
         _ => format!("{} not done", and_list(&names)),

@@ -20,7 +20,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         .contents
         .counting()
         .filter_map(|filed| match &filed.record.body {
-            Body::Release(release) => Some((filed, release)),
+            Body::Release(release) => Some((&**filed, release)),
             _ => None,
         })
         .collect();

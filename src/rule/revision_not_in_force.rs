@@ -24,7 +24,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             "{} followed revision {revision} of `{id}`, which was not in force",
             called("check", &life.machine, done.check.finished)
         );
-        let finding = Diagnostic::finding("revision-not-in-force", Place::value(&done.path, "/revision"), headline);
+        let finding = Diagnostic::finding("revision-not-in-force", Place::value(done.path(), "/revision"), headline);
         findings.push(match in_force {
             Some(right) => finding
                 .label(format!("revision {} was in force", right.revision))

@@ -17,24 +17,24 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut faults = Vec::new();
     for judged in facts.judged() {
         let id = &judged.filed.record.common.machine;
-        let mut last = "";
-        for item in judged.judgement.items.iter().filter(|item| item.verdict == Verdict::NotFitted) {
+        let mut last = String::new();
+        for item in judged.judgement.items().filter(|item| item.verdict == Verdict::NotFitted) {
             // One answer may stand for several vaporizers or gases; it is told once.
-            if item.pointer == last {
+            let pointer = item.pointer();
+            if pointer == last {
                 continue;
             }
-            last = &item.pointer;
-            let mut needs = judged.procedure.item(&item.item).map(|i| needs(i, judged.machine)).unwrap_or_default();
+            last.clone_from(&pointer);
+            let mut needs = judged.procedure.item(item.item).map(|i| needs(i, judged.machine)).unwrap_or_default();
             let why = match needs.is_empty() {
                 true => format!("but {} asks it of every machine", judged.procedure.words()),
                 false => format!("but the file of `{id}` says that it is"),
             };
             let headline = format!("{} says that `{}` is not fitted, {why}", name(judged.filed), item.place());
-            let mut fault =
-                Diagnostic::fault("said-not-fitted", Place::value(&judged.filed.path, item.pointer.clone()), headline)
-                    .label("it is fitted")
-                    .help("answer the item or say why it was not done; if it was taken off, correct the machine's file")
-                    .paste(format!("{}: {{not-done: ...}}", item.each.as_ref().unwrap_or(&item.item)));
+            let mut fault = Diagnostic::fault("said-not-fitted", Place::value(&judged.filed.path, pointer), headline)
+                .label("it is fitted")
+                .help("answer the item or say why it was not done; if it was taken off, correct the machine's file")
+                .paste(format!("{}: {{not-done: ...}}", item.each.unwrap_or(item.item)));
             if let Some(need) = needs.pop() {
                 let place = Place::key(&machine_file(id), need.pointer);
                 fault = fault.also(place, format!("`{id}` has {}", need.what));

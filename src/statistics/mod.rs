@@ -1,10 +1,10 @@
-//! Statistics for small counts: how sure a share is, and how long things take when some are not
-//! over yet.
+//! Statistics for small counts: how sure a share or a rate is, which units stand out, how long things
+//! take when some are not over yet, and whether something drifts or worsens.
 //!
-//! Takes counts and whole seconds, gives numbers and, from `rounding`, the digits to print. Knows
-//! no machine, no file and no clock. Every method is exact, because a month holds nought to five
-//! failures and approximations fail there. Digits are the same on every platform: `libm` stands in
-//! for the standard library's logarithm and exponential.
+//! Takes counts, exposures and whole seconds, gives numbers and, from `rounding`, the digits to print.
+//! Knows no machine, no file and no clock. What is claimed rests on exact methods, because a month holds
+//! nought to five failures and approximations fail there; what is not exact says so. Digits are the same on
+//! every platform: `libm` stands in for the standard library's logarithm and exponential.
 
 pub mod binomial;
 pub mod bounded_mean;
@@ -23,7 +23,9 @@ pub mod pattern;
 pub mod poisson;
 pub mod proportion;
 pub mod rate;
+pub mod repeats;
 pub mod rounding;
+pub mod serial;
 pub mod shrinkage;
 pub mod slope;
 pub mod special;

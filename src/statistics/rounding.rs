@@ -72,6 +72,34 @@ pub fn percent(k: u64, n: u64, decimals: u32) -> String {
     with_point(below + up, decimals)
 }
 
+/// Returns both limits in their own unit with that many decimals: the lower one rounded down, the upper one rounded up.
+///
+/// As in [`percent_outward`], a limit that is a decimal of that length already stays what it is. A limit that is not a
+/// number, or too large to have its last digit, is printed as "–".
+///
+/// ```
+/// use pinindex::statistics::rounding::outward;
+///
+/// assert_eq!(outward(-0.1234, -0.1111, 2), ("-0.13".to_owned(), "-0.11".to_owned()));
+/// assert_eq!(outward(-0.001, 0.3, 1), ("-0.1".to_owned(), "0.3".to_owned()));
+/// ```
+pub fn outward(lower: f64, upper: f64, decimals: u32) -> (String, String) {
+    (toward(lower, decimals, f64::floor), toward(upper, decimals, f64::ceil))
+}
+
+/// Returns a number as text with that many decimals, rounded by `round` unless it is such a decimal already.
+fn toward(limit: f64, decimals: u32, round: fn(f64) -> f64) -> String {
+    let decimals = decimals.min(MOST_DECIMALS);
+    let one = 10_u64.pow(decimals) as f64;
+    let units = outward_units(limit * one, round);
+    // Of a number that is too large the digits would be made up.
+    if !(units.abs() < MOST_UNITS) {
+        return "–".to_owned();
+    }
+    // A negative nought is printed as nought.
+    format!("{:.*}", decimals as usize, units / one + 0.0)
+}
+
 /// Returns the rate of `k` events during `exposure`, as events per `per` of it, rounded half to even.
 ///
 /// An exposure is seldom exact in binary, so a rate within a relative 1e-13 of a tie is taken for the
@@ -130,7 +158,7 @@ pub fn rate_outward(interval: Interval, per: f64, decimals: u32) -> (String, Str
 /// them but for noise.
 fn outward_units(exact: f64, outward: fn(f64) -> f64) -> f64 {
     let nearest = exact.round();
-    if (exact - nearest).abs() <= NOISE * exact { nearest } else { outward(exact) }
+    if (exact - nearest).abs() <= NOISE * exact.abs() { nearest } else { outward(exact) }
 }
 
 /// Returns how many units of the last printed digit make up the number 1, which is 100 percent.

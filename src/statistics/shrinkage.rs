@@ -154,24 +154,28 @@ impl Fleet {
     /// Returns the likeliest mean of the prior with this `shape`, as a multiple of the pooled rate.
     ///
     /// It is where the sum of m (a + k) / (a + m) is the number of events, m being the expected counts at
-    /// that level. The sum is concave in the level, so from below Newton's method nears it from below.
+    /// that level. The sum is concave in the level, so Newton's method lands below the root with its first
+    /// step and nears it from there.
     fn level(&self, shape: f64) -> f64 {
-        let weighted: f64 = self.units.iter().map(|&(k, m)| m * (k as f64 + shape)).sum();
-        let mut level = self.events * shape / weighted;
+        let mut level = 1.0;
         for _ in 0..ROOT_STEPS {
             let (mut missing, mut slope) = (0.0, 0.0);
             for &(k, m) in &self.units {
-                let below = shape + level * m;
-                missing += shape * (k as f64 - level * m) / below;
-                slope += m * (shape / below) * ((k as f64 + shape) / below);
+                let part = shape / (shape + level * m);
+                missing += part * (k as f64 - level * m);
+                slope += part * part * m * (1.0 + k as f64 / shape);
             }
             let step = missing / slope;
             let next = level + step;
-            // What is no number, or no longer rises, is noise.
-            if !(next.is_finite() && step > f64::EPSILON * level) {
+            if !next.is_finite() {
                 break;
             }
-            level = next;
+            // A first step may go too far down; from half the way the next one is a first step again.
+            level = if next > 0.0 { next } else { level / 2.0 };
+            // The error after a step is about the step squared, so the last one need not be repeated.
+            if step.abs() <= 1e-9 * level {
+                break;
+            }
         }
         level
     }

@@ -3,8 +3,8 @@
 //! Takes points (x, y) in any units, gives a slope in units of y per unit of x with its limits, and
 //! a crossing in units of x. The slope is a median, so a single misread gauge hardly moves it.
 //! Leaves out where a series must begin anew, how many readings are enough, and the step of the
-//! gauge: readings that are all alike give the slope 0 without width, though a drift of less than a
-//! step may hide in them.
+//! gauge: when the readings spread over less than a step, most are alike, and the slope's interval
+//! is too narrow around 0. It then misses a slow drift, though it does not make one up.
 
 use super::inversions;
 use super::normal;
@@ -115,8 +115,10 @@ pub fn theil_sen(points: &[(f64, f64)], confidence: f64) -> Option<Slope> {
 ///
 /// The line turns around the medians: x = x median + (limit - y median) / b, once with the slope as
 /// b and once with each of its limits. A date needs a slope whose interval does not hold 0, and is
-/// not given farther beyond the last point than [`FARTHEST_SPANS`] times the span. Even then it
-/// says only where a straight line leads: what wears out often fails faster at the end.
+/// not given farther beyond the last point than [`FARTHEST_SPANS`] times the span. The medians count
+/// as certain, so that in simulations `earliest` at 95 % was too late in up to six of a hundred
+/// dates rather than two or three. And it says only where a straight line leads: what wears out
+/// often fails faster at the end.
 ///
 /// ```
 /// use pinindex::statistics::slope::{Crossing, NotDated, crossing, theil_sen};

@@ -52,8 +52,8 @@ impl Share {
 /// to expect. The fraction is the one of DiDonato and Morris (1992), on the side of the mean where
 /// its terms are positive.
 ///
-/// None when a shape is 0, `a + b` is above [`LARGEST_SHAPE_SUM`], or `at` is not strictly between
-/// 0 and 1 with both its parts adding up to 1.
+/// None when a shape is 0, `a + b` is above [`LARGEST_SHAPE_SUM`], or a part of `at` is not
+/// above 0, or both do not add up to 1.
 ///
 /// ```
 /// use pinindex::statistics::special::{Share, ln_beta_tail};
@@ -65,7 +65,8 @@ impl Share {
 /// assert_eq!(ln_beta_tail(half, 0, 2), None);
 /// ```
 pub fn ln_beta_tail(at: Share, a: u64, b: u64) -> Option<f64> {
-    let inside = |x: f64| x > 0.0 && x < 1.0;
+    // The complement of a share of 1e-20 is 1 to the last digit, and still nothing is lost.
+    let inside = |x: f64| x > 0.0 && x <= 1.0;
     let whole = (at.value + at.rest - 1.0).abs() <= f64::EPSILON;
     (shapes_are_answered(a, b) && inside(at.value) && inside(at.rest) && whole).then(|| Tail::at(at, a, b).ln_lower)
 }

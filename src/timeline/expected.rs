@@ -5,7 +5,6 @@ use crate::contents::Contents;
 use crate::procedure::When;
 use crate::record::moment::start_of_day;
 use crate::record::{Date, Moment};
-use chrono_tz::Tz;
 
 /// What came of one machine's day.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,49 +38,53 @@ pub struct Day {
 pub fn expected_days(contents: &Contents, life: &Life, from: Date, until: Date, as_of: Moment) -> Vec<Day> {
     let (Some(site), Some(machine)) = (&contents.site, contents.machines.get(&life.machine)) else { return Vec::new() };
     let zone = site.time_zone;
+    // By day, and within a day in the order in which they were finished.
+    let mut checks: Vec<&CheckDone> = life.checks_until(as_of).iter().collect();
+    checks.sort_by_key(|check| check.day);
     let mut days = Vec::new();
+    let mut begins = start_of_day(from.0, zone);
     for day in from.0.iter_days().take_while(|day| *day < until.0) {
-        let date = Date(day);
-        let begins = start_of_day(day, zone);
         if begins > as_of {
             break;
         }
+        let date = Date(day);
         let ends = day.succ_opt().map_or(begins, |next| start_of_day(next, zone));
         let expected = machine.in_use_on(date) && contents.expects(&life.machine, date).unwrap_or(false);
         let state = if withheld_throughout(life, begins, ends) {
             DayState::Withheld
         } else {
-            match what_came(life, date, zone, as_of) {
+            let first = checks.partition_point(|check| check.day < date);
+            let after = checks.partition_point(|check| check.day <= date);
+            match what_came(checks.get(first..after).unwrap_or_default()) {
                 Some(state) => state,
                 None if ends > as_of => DayState::NotYet,
                 None => DayState::Missing,
             }
         };
         let came = matches!(state, DayState::Done { .. } | DayState::Incomplete { .. });
-        if !expected && !came {
-            continue;
+        if expected || came {
+            days.push(Day { date, expected, state });
         }
-        days.push(Day { date, expected, state });
+        begins = ends;
     }
     days
 }
 
 /// Returns what the checks of a day come to; nothing when there was none.
-fn what_came(life: &Life, date: Date, zone: Tz, as_of: Moment) -> Option<DayState> {
-    let of_the_day =
-        life.checks.iter().filter(|c| c.check.finished <= as_of && Date(c.check.finished.date_in(zone)) == date);
-    let (patients, checks): (Vec<&CheckDone>, Vec<&CheckDone>) = of_the_day.partition(|c| c.when == When::EachPatient);
+fn what_came(of_the_day: &[&CheckDone]) -> Option<DayState> {
+    let (patients, checks): (Vec<&CheckDone>, Vec<&CheckDone>) =
+        of_the_day.iter().partition(|c| c.when == When::EachPatient);
     let first_patient = patients.iter().map(|c| c.check.started).min();
     let in_time = |c: &CheckDone| first_patient.is_none_or(|patient| c.check.finished <= patient);
     let late = checks.iter().any(|c| c.late);
     let complete = || checks.iter().rev().filter(|c| c.judgement.complete);
     if let Some(check) = complete().find(|c| in_time(c)) {
         let failed = checks.iter().any(|c| c.judgement.failures().next().is_some());
-        return Some(DayState::Done { path: check.path.clone(), late, failed });
+        return Some(DayState::Done { path: check.path().to_owned(), late, failed });
     }
     let completed = complete().next();
     let check = completed.or(checks.last())?;
-    Some(DayState::Incomplete { path: check.path.clone(), late, completed_after_patient: completed.is_some() })
+    Some(DayState::Incomplete { path: check.path().to_owned(), late, completed_after_patient: completed.is_some() })
 }
 
 /// Returns whether some case or cases withheld the machine without a gap between two moments.

@@ -2,21 +2,40 @@
 
 use super::case::{Case, Released, Work};
 use crate::contents::{Contents, Filed};
-use crate::procedure::{CheckJudgement, When, judge};
-use crate::record::{Body, Check, Moment, Service};
+use crate::procedure::{CheckJudgement, Procedure, Sheet, When, judge_by};
+use crate::record::{Body, Check, Date, Moment, Service};
+use crate::register::Machine;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
-/// A check that was done, with its judgement.
+/// A check that was done, with its judgement. The record itself is shared with the contents.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CheckDone {
-    pub path: String,
-    pub by: Vec<String>,
-    pub check: Check,
-    pub recorded: Moment,
+    pub filed: Arc<Filed>,
+    pub check: Arc<Check>,
+    /// The civil day on which it was finished, at the site.
+    pub day: Date,
     pub when: When,
     pub judgement: CheckJudgement,
     /// Written down later after the work than the site allows for.
     pub late: bool,
+}
+
+impl CheckDone {
+    /// Returns the path it is filed under.
+    pub fn path(&self) -> &str {
+        &self.filed.path
+    }
+
+    /// Returns the people who did it.
+    pub fn by(&self) -> &[String] {
+        &self.filed.record.common.by
+    }
+
+    /// Returns when it was written down.
+    pub fn recorded(&self) -> Moment {
+        self.filed.record.common.recorded
+    }
 }
 
 /// Everything that happened to one machine.
@@ -29,6 +48,8 @@ pub struct Life {
     pub cases: Vec<Case>,
     /// In the order in which they were finished: path, people, service.
     pub services: Vec<(String, Vec<String>, Service)>,
+    /// The places of the checks in `checks`, in the order of their paths.
+    by_path: Vec<usize>,
 }
 
 /// The lives of all machines, by machine id.
@@ -36,54 +57,87 @@ pub type Lives = BTreeMap<String, Life>;
 
 /// Replays a logbook's records.
 pub fn lives(contents: &Contents) -> Lives {
-    let mut lives: Lives =
-        contents.machines.keys().map(|id| (id.clone(), Life { machine: id.clone(), ..Life::default() })).collect();
-    let late_after = contents.site.as_ref().and_then(|site| site.late_after.seconds());
+    let mut records: BTreeMap<&str, Vec<&Arc<Filed>>> =
+        contents.machines.keys().map(|id| (id.as_str(), Vec::new())).collect();
     for filed in contents.counting() {
-        let Some(life) = lives.get_mut(&filed.record.common.machine) else { continue };
-        take(life, contents, filed, late_after);
-    }
-    for life in lives.values_mut() {
-        life.checks.sort_by_key(|c| (c.check.finished, c.path.clone()));
-        life.cases.sort_by_key(|c| (c.found, c.path.clone()));
-        life.services.sort_by_key(|(path, _, s)| (s.finished, path.clone()));
-    }
-    for filed in contents.counting() {
-        let Some(life) = lives.get_mut(&filed.record.common.machine) else { continue };
-        follow_up(life, contents, filed);
-    }
-    for life in lives.values_mut() {
-        let Life { checks, cases, .. } = life;
-        for case in cases {
-            case.works.sort_by_key(|w| (w.repair.started, w.path.clone()));
-            let Some(released) = &case.released else { continue };
-            case.first_check_after = checks
-                .iter()
-                .filter(|c| c.when != When::AfterService && c.path != released.proved_by)
-                .find(|c| c.check.finished > released.released)
-                .map(|c| (c.path.clone(), c.check.finished));
+        if let Some(of_machine) = records.get_mut(filed.record.common.machine.as_str()) {
+            of_machine.push(filed);
         }
     }
-    lives
+    records.into_iter().map(|(id, records)| (id.to_owned(), life(contents, id, &records))).collect()
 }
 
-fn take(life: &mut Life, contents: &Contents, filed: &Filed, late_after: Option<i64>) {
+/// Replays the records of one machine.
+fn life(contents: &Contents, id: &str, records: &[&Arc<Filed>]) -> Life {
+    let mut life = Life { machine: id.to_owned(), ..Life::default() };
+    let late_after = contents.site.as_ref().and_then(|site| site.late_after.seconds());
+    let mut sheets = Sheets::default();
+    for filed in records {
+        take(&mut life, contents, filed, late_after, &mut sheets);
+    }
+    life.checks.sort_by(|a, b| (a.check.finished, a.path()).cmp(&(b.check.finished, b.path())));
+    life.cases.sort_by(|a, b| (a.found, &a.path).cmp(&(b.found, &b.path)));
+    life.services.sort_by(|(a, _, x), (b, _, y)| (x.finished, a).cmp(&(y.finished, b)));
+    for filed in records {
+        follow_up(&mut life, contents, filed);
+    }
+    let Life { checks, cases, .. } = &mut life;
+    for case in cases {
+        case.works.sort_by(|a, b| (a.repair.started, &a.path).cmp(&(b.repair.started, &b.path)));
+        let Some(released) = &case.released else { continue };
+        let after = checks.partition_point(|c| c.check.finished <= released.released);
+        case.first_check_after = checks
+            .iter()
+            .skip(after)
+            .find(|c| c.when != When::AfterService && c.path() != released.proved_by)
+            .map(|c| (c.path().to_owned(), c.check.finished));
+    }
+    life.by_path = (0..life.checks.len()).collect();
+    life.by_path.sort_by_key(|n| life.checks.get(*n).map(CheckDone::path));
+    life
+}
+
+/// The sheets of one machine, each worked out when the first check needs it.
+///
+/// A machine has one for each revision it was checked by and each time at which something was fitted to it: a handful.
+#[derive(Default)]
+struct Sheets<'a>(Vec<(&'a Procedure, &'a Machine, Arc<Sheet>)>);
+
+impl<'a> Sheets<'a> {
+    fn of(&mut self, procedure: &'a Procedure, machine: &'a Machine) -> Arc<Sheet> {
+        let known = self.0.iter().find(|(p, m, _)| std::ptr::eq(*p, procedure) && std::ptr::eq(*m, machine));
+        if let Some((_, _, sheet)) = known {
+            return sheet.clone();
+        }
+        let sheet = Arc::new(Sheet::of(procedure, machine));
+        self.0.push((procedure, machine, sheet.clone()));
+        sheet
+    }
+}
+
+fn take<'a>(
+    life: &mut Life,
+    contents: &'a Contents,
+    filed: &Arc<Filed>,
+    late_after: Option<i64>,
+    sheets: &mut Sheets<'a>,
+) {
     let common = &filed.record.common;
     match &filed.record.body {
         Body::Check(check) => {
+            let day = contents.day(check.finished);
             let (Some(procedure), Some(machine)) =
-                (contents.procedure_of(check), contents.machine_of(&common.machine, check))
+                (contents.procedure_of(check), contents.machine_on(&common.machine, day))
             else {
                 return;
             };
             let late = late_after.is_some_and(|limit| common.recorded.seconds_since(check.finished) > limit);
             life.checks.push(CheckDone {
-                path: filed.path.clone(),
-                by: common.by.clone(),
+                filed: filed.clone(),
                 check: check.clone(),
-                recorded: common.recorded,
+                day,
                 when: procedure.when,
-                judgement: judge(check, procedure, machine),
+                judgement: judge_by(check, &sheets.of(procedure, machine)),
                 late,
             });
         }
@@ -146,7 +200,15 @@ impl Life {
 
     /// Returns a check by its path.
     pub fn check(&self, path: &str) -> Option<&CheckDone> {
-        self.checks.iter().find(|check| check.path == path)
+        let path_of = |n: &usize| self.checks.get(*n).map(CheckDone::path);
+        let at = self.by_path.binary_search_by(|n| path_of(n).cmp(&Some(path))).ok()?;
+        self.checks.get(*self.by_path.get(at)?)
+    }
+
+    /// Returns the checks that were finished at or before a moment.
+    pub fn checks_until(&self, moment: Moment) -> &[CheckDone] {
+        let until = self.checks.partition_point(|check| check.check.finished <= moment);
+        self.checks.get(..until).unwrap_or_default()
     }
 
     /// Returns the next service's due day, as the latest service record up to a moment states it.

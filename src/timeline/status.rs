@@ -80,11 +80,7 @@ pub fn status(contents: &Contents, life: &Life, now: Moment) -> Option<Status> {
             }),
         })
         .collect();
-    let all_today: Vec<&CheckDone> = life
-        .checks
-        .iter()
-        .filter(|c| c.check.finished <= now && Date(c.check.finished.date_in(zone)) == today)
-        .collect();
+    let all_today: Vec<&CheckDone> = life.checks_until(now).iter().filter(|c| c.day == today).collect();
     let todays: Vec<&CheckDone> = all_today.iter().filter(|c| c.when != When::EachPatient).copied().collect();
     let todays_check = todays.iter().rev().find(|c| c.judgement.complete).or(todays.last()).map(|c| (*c).clone());
     let since = todays_check.as_ref().map(|c| c.check.finished);

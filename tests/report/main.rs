@@ -8,7 +8,10 @@
     reason = "a test reads its files, and stops at what it did not expect"
 )]
 
+mod calendar;
 mod counts;
+mod drift;
+mod drift_by_chance;
 mod edges;
 mod on_request;
 mod returns;

@@ -100,6 +100,11 @@ impl Logbook {
     }
 
     pub fn report(&self, month: &str, now: &str, records_end: &str) -> Report {
+        self.with_basis(month, now, records_end, report::build)
+    }
+
+    /// Gives what is counted from to a function.
+    pub fn with_basis<T>(&self, month: &str, now: &str, records_end: &str, then: impl FnOnce(&Basis<'_>) -> T) -> T {
         let bytes = |(path, text): (&String, &String)| (path.clone(), FileContent::Bytes(text.as_bytes().into()));
         let snapshot = Snapshot {
             files: self.files.iter().map(bytes).collect(),
@@ -110,7 +115,7 @@ impl Logbook {
         let lives = timeline::lives(&contents);
         let site = contents.site.as_ref().unwrap();
         let period = Period::named(month).unwrap();
-        report::build(&Basis {
+        then(&Basis {
             site,
             contents: &contents,
             lives: &lives,

@@ -192,6 +192,7 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     match &returns.estimates {
         Some(estimates) => {
             blocks.push(Block::Table(estimates_table(returns, estimates)));
+            blocks.extend(what_would_tell(returns, estimates).map(Block::Paragraph));
             blocks.push(curve::picture(returns, estimates));
         }
         None if returns.found > 0 => blocks.push(lists::every_case(basis, cohort(basis).collect())),
@@ -216,7 +217,7 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
 
 /// Returns the estimates as a table. What cannot be estimated says what would be needed.
 fn estimates_table(returns: &Returns, estimates: &Estimates) -> Table {
-    let unknown = |why: String| [why, "–".to_owned(), "–".to_owned()];
+    let unknown = |why: &str| [why, "–", "–"].map(str::to_owned);
     let row = |words: &str, cells: [String; 3]| {
         let mut row = vec![words.to_owned()];
         row.extend(cells);
@@ -229,18 +230,18 @@ fn estimates_table(returns: &Returns, estimates: &Estimates) -> Table {
     if let Some(target) = returns.target {
         let cells = match estimates.within_target {
             Some(share) => share_cells(share),
-            None => unknown(format!("{COULD_NOT_TELL}: no open fault was followed so long")),
+            None => unknown(COULD_NOT_TELL),
         };
         rows.push(row(&format!("Share released within the hospital's target of {}", spoken(target.seconds)), cells));
     }
     let mean = match estimates.restricted_mean {
         Some(mean) => mean_cells(mean),
-        None => unknown(format!("{COULD_NOT_TELL}: no open fault was followed so long")),
+        None => unknown(COULD_NOT_TELL),
     };
     rows.push(row(&format!("Time withheld, mean over the first {RESTRICTED_DAYS} days"), mean));
     let response = match returns.response {
         Some(response) => time_cells(response),
-        None => unknown(format!("too little data: {FEWEST} faults with work begun are needed")),
+        None => unknown("too little data"),
     };
     rows.push(row("Work begun on half of the faults by (median response)", response));
     Table {
@@ -258,6 +259,30 @@ fn estimates_table(returns: &Returns, estimates: &Estimates) -> Table {
         rows,
         total: false,
     }
+}
+
+/// Returns what would be needed for the estimates that are missing.
+fn what_would_tell(returns: &Returns, estimates: &Estimates) -> Option<String> {
+    let mut needs = Vec::new();
+    let short = [
+        returns.target.filter(|_| estimates.within_target.is_none()).map(|_| "the share within the target".to_owned()),
+        estimates.restricted_mean.is_none().then(|| format!("the mean over the first {RESTRICTED_DAYS} days")),
+    ];
+    let short: Vec<String> = short.into_iter().flatten().collect();
+    if !short.is_empty() {
+        needs.push(format!(
+            "For {} a fault would have to be followed so long; the longest was followed for {}.",
+            short.join(" and "),
+            spoken(estimates.curve.longest)
+        ));
+    }
+    if returns.response.is_none() {
+        needs.push(format!(
+            "For the response {FEWEST} faults are needed on which work has begun; there are {}.",
+            returns.begun
+        ));
+    }
+    (!needs.is_empty()).then(|| needs.join(" "))
 }
 
 impl Target {

@@ -53,6 +53,15 @@ fn certain_failures_and_impossible_ones() {
 }
 
 #[test]
+fn a_share_whose_complement_is_one_to_the_last_digit_is_answered() {
+    let share = 1e-24;
+    assert!(near(at_least(1, 1000, share).unwrap(), 1e-21, 1e-13));
+    assert!(near(at_least(2, 1000, share).unwrap(), 499_500e-48, 1e-13));
+    assert_eq!(at_most(1, 1000, share), Some(1.0));
+    assert!(near(test(2, 1000, share).unwrap().two_sided, 499_500e-48, 1e-12));
+}
+
+#[test]
 fn what_is_no_share_or_too_many_is_none() {
     for share in [-0.1, 1.1, f64::NAN, f64::INFINITY] {
         assert_eq!(probability(1, 2, share), None);

