@@ -5,7 +5,7 @@
 
 use super::super::document::{Block, Column, Picture, Table};
 use super::super::picture::Range;
-use super::super::picture::curve::{Curve, CurveStep, LONG, Moment};
+use super::super::picture::{Curve, CurveStep, LONG, Moment};
 use super::super::proportion::CONFIDENCE;
 use super::estimates::Estimates;
 use super::figures::{share_cells, words};
