@@ -7,6 +7,7 @@
 //! every platform: `libm` stands in for the standard library's logarithm and exponential.
 
 pub mod binomial;
+pub mod bounded_mean;
 pub mod comparison;
 pub mod covered;
 pub mod fisher;

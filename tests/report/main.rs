@@ -13,4 +13,6 @@ mod counts;
 mod drift;
 mod drift_by_chance;
 mod edges;
+mod on_request;
+mod returns;
 mod small_logbook;

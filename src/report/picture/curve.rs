@@ -51,7 +51,7 @@ pub struct Moment {
 const LEFT: f64 = 28.0;
 const PLOT: f64 = 118.0;
 /// From here on the early days are drawn wider: a target of three days must not stand at the edge of a month.
-const LONG: f64 = 7.0;
+pub const LONG: f64 = 7.0;
 
 impl Curve {
     /// Returns the drawing.
