@@ -41,7 +41,7 @@ fn a_check_is_done_only_when_it_was_complete_before_the_first_patient() {
     count(&report, "checks-expected", 5);
     count(&report, "checks-done", 1);
     count(&report, "checks-incomplete", 2);
-    says(&report, "check on Mon 2026-11-09 completed only after a patient's check, see ");
+    says(&report, "| Mon 2026-11-09 | incomplete: completed only after a patient's check, see ");
     says(&report, &after);
     says(&report, "Theatre 2: incomplete check on 9 Nov, 16 Nov");
 }

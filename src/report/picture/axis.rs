@@ -67,11 +67,6 @@ impl Step {
     pub fn above(self, value: f64) -> f64 {
         self.times((sane(value) / self.times(1.0) - 1e-9).ceil())
     }
-
-    /// Returns the last round number that is not above a value.
-    pub fn below(self, value: f64) -> f64 {
-        self.times((sane(value) / self.times(1.0) + 1e-9).floor())
-    }
 }
 
 /// Returns a number that can be drawn: no infinity, nothing so large that its words would not end.

@@ -13,7 +13,7 @@ pub const WHY: [&str; 3] = [
 
 /// What would be enough to look for copies, as a part of a sentence.
 pub const TOO_FEW_CHECKS: &str =
-    "that takes 20 checks or more by the same procedure on the same machine, with at least two values that vary";
+    "that takes 22 checks or more by the same procedure on the same machine, with at least two values that vary";
 
 /// The same for readings.
 pub const TOO_FEW_READINGS: &str = "streaks take ten readings of an item and 20 in the twelve months before; fifth marks take 50 readings, 50 on other machines, and a stated step of the gauge";

@@ -1,3 +1,5 @@
+//! The effective number of readings, against series made so that their memory is known.
+
 use super::super::slope::theil_sen;
 use super::{likeness, widened};
 use proptest::prelude::*;
