@@ -232,7 +232,15 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
             basis.day(later.found)
         ));
     }
-    list.extend(counted.drifts.dated(basis).into_iter().map(|drift| drift.sentence));
+    for drift in counted.drifts.dated(basis) {
+        list.push(format!(
+            "{}: {} reaches its limit not before {}, about {}, if it goes on as before",
+            basis.machine(&drift.machine),
+            lower_first(&basis.item(&drift.place)),
+            drift.earliest,
+            drift.estimate
+        ));
+    }
     let today = basis.day(basis.as_of);
     for (id, _, life) in basis.machines() {
         let Some(due) = life.service_due(basis.last_moment()) else { continue };
@@ -263,6 +271,17 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
         }
     }
     list
+}
+
+/// Returns a title for the middle of a sentence; one that begins with an abbreviation stays as it is.
+fn lower_first(title: &str) -> String {
+    let mut letters = title.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => title.to_owned(),
+    }
 }
 
 /// The most days that a line of page one names; a section names them all.

@@ -35,8 +35,8 @@ const HALVINGS: u32 = 64;
 /// ```
 pub fn mean_limits(values: &[(f64, f64)], most: f64, confidence: f64) -> Option<Interval> {
     let ordered = |&(low, high): &(f64, f64)| 0.0 <= low && low <= high && high <= most;
-    let answered = (1..=MOST_VALUES).contains(&values.len()) && most > 0.0 && most.is_finite();
-    if !answered || !values.iter().all(ordered) || !(confidence > 0.0 && confidence < 1.0) {
+    let answered = (1..=MOST_VALUES).contains(&values.len()) && confidence > 0.0 && confidence < 1.0;
+    if !(answered && most > 0.0 && most.is_finite() && values.iter().all(ordered)) {
         return None;
     }
     let tail = (1.0 - confidence) / 2.0;

@@ -1,6 +1,5 @@
 //! What the report counts and says, of small logbooks whose numbers can be counted by hand.
 
-#![cfg(test)]
 #![expect(
     clippy::disallowed_methods,
     clippy::unwrap_used,

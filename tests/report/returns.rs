@@ -261,6 +261,10 @@ fn the_parts_of_a_released_fault_make_up_its_time() {
         &report,
         "Response 2 h; work 4 h; waiting during the work 1 h; waiting before or between the work 15 h; time to return to service 30 h.",
     );
+    says(&report, "All faults of this time are in these sums.");
+    let mut with_one_open = Logbook { files: logbook.files.clone(), also: Vec::new() };
+    with_one_open.fault("11-29T10:00", "suction is weak", "withheld");
+    says(&with_one_open.november(), "Only released faults are in these sums, and they are the shorter ones");
     // A fault that was released without any work has no parts, and is not lost.
     released(&mut logbook, &proof, "11-08T10:00", 10);
     let rows = &table(&logbook.november(), "Where the time went, 2 released faults together").rows.clone();

@@ -18,7 +18,7 @@ mod strip;
 pub mod svg;
 
 pub use calendar::{Calendar, CalendarMonth, CalendarRow, Day};
-pub use curve::{Curve, CurveStep, LONG, Moment};
+pub use curve::{Curve, CurveStep, LONG as LONG_CURVE, Moment};
 pub use dots::{DotRow, Dots};
 pub use drawing::Drawing;
 pub use funnel::{Funnel, FunnelRow};

@@ -5,7 +5,7 @@
 
 use super::super::document::{Block, Column, Picture, Table};
 use super::super::picture::Range;
-use super::super::picture::{Curve, CurveStep, LONG, Moment};
+use super::super::picture::{Curve, CurveStep, LONG_CURVE, Moment};
 use super::super::proportion::CONFIDENCE;
 use super::estimates::Estimates;
 use super::figures::{share_cells, words};
@@ -34,7 +34,7 @@ pub fn picture(returns: &Returns, estimates: &Estimates) -> Block {
     let shown = days(estimates.curve.longest.max(returns.target.map_or(0, |target| target.seconds)));
     let curve = Curve {
         axis: "Released, share of the faults".to_owned(),
-        across: if shown > LONG { "days since found, the early ones drawn wider" } else { "days since found" }
+        across: if shown > LONG_CURVE { "days since found, the early ones drawn wider" } else { "days since found" }
             .to_owned(),
         band: "95 % interval".to_owned(),
         open_words: "not released, followed so long".to_owned(),
