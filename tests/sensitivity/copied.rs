@@ -80,7 +80,7 @@ pub fn block(rows: &[Copied]) -> Block {
     };
     Block {
         title: "Copied checks",
-        meaning: "Three days filled in from the first one are asked about in most cases, a week or two nearly always: the numbers of a whole check hardly ever repeat by themselves. Daily checks of random machines and months of the demos, with half a year of honest checks before.".to_owned(),
+        meaning: "Three days filled in from the first one are asked about more often than not, a week or two nearly always: the numbers of a whole check hardly ever repeat by themselves. Daily checks of random machines and months of the demos, with half a year of honest checks before.".to_owned(),
         columns: vec!["the same numbers for", "asked about", "share"],
         rows: rows.iter().map(row).collect(),
     }

@@ -7,9 +7,9 @@ use super::block::{Block, in_hundred, percent};
 use super::chance::Chance;
 use super::demo::Demo;
 use chrono::{Datelike, Duration};
-use pinindex::record::Moment;
+use pinindex::record::{Date, Moment};
 use pinindex::report::Basis;
-use pinindex::report::drift::{Bound, Finding, Question, Reading, Series, counted_drifts};
+use pinindex::report::drift::{Bound, Dates, Finding, Question, Reading, Series, counted_drifts};
 
 /// How readings behave.
 #[derive(Clone, Copy)]
@@ -41,6 +41,8 @@ pub struct Falling {
     pub dated: f64,
     /// Of these, the share whose "not before" was not too late.
     pub in_time: f64,
+    /// By how many days "not before" was too late, in 95 of 100 dates.
+    pub late: i64,
     /// Of these, the middle distance in days between estimate and truth.
     pub missed: i64,
 }
@@ -98,22 +100,25 @@ impl Ask<'_> {
         // No more of them is looked at than half a year.
         let seen = (days - BEFORE).min(182);
         let truth = |back: i64| self.bound.value + 2.0 * (back + BEFORE) as f64 / days as f64;
-        let dates: Vec<(bool, i64)> = (0..u64::from(rows))
+        let dates: Vec<Dates> = (0..u64::from(rows))
             .filter_map(|row| match self.finding(habit, &mut Chance::of(row), seen, truth) {
-                Finding::Dated(dates) => {
-                    Some((dates.earliest.0 <= reached, (dates.estimate.0 - reached).num_days().abs()))
-                }
+                Finding::Dated(dates) => Some(dates),
                 _ => None,
             })
             .collect();
-        let mut missed: Vec<i64> = dates.iter().map(|(_, missed)| *missed).collect();
-        missed.sort_unstable();
+        // The number of days that so many hundredths of the dates do not exceed.
+        let within = |hundredths: usize, days: fn(i64) -> i64, of: fn(&Dates) -> Date| {
+            let mut all: Vec<i64> = dates.iter().map(|one| days((of(one).0 - reached).num_days())).collect();
+            all.sort_unstable();
+            all.get(all.len() * hundredths / 100).copied().unwrap_or(0)
+        };
         Falling {
             habit,
             days,
             dated: dates.len() as f64 / f64::from(rows),
-            in_time: dates.iter().filter(|(in_time, _)| *in_time).count() as f64 / dates.len().max(1) as f64,
-            missed: missed.get(missed.len() / 2).copied().unwrap_or(0),
+            in_time: dates.iter().filter(|one| one.earliest.0 <= reached).count() as f64 / dates.len().max(1) as f64,
+            late: within(95, |days| days.max(0), |one| one.earliest),
+            missed: within(50, i64::abs, |one| one.estimate),
         }
     }
 
@@ -131,7 +136,7 @@ impl Ask<'_> {
             deviation = habit.kept * deviation + (1.0 - habit.kept * habit.kept).sqrt() * chance.normal();
             let value = ((truth(back) + habit.scatter * deviation) * 10.0).round() / 10.0;
             readings.push(Reading {
-                day: pinindex::record::Date(day),
+                day: Date(day),
                 at: Moment(last.at.0 - Duration::days(back)),
                 value,
             });
@@ -157,7 +162,7 @@ pub fn steady_block(asked: &Asked, rows: u32) -> Block {
     Block {
         title: "Dates for readings that go nowhere",
         meaning: format!(
-            "Where each day's reading scatters by itself, a false date comes less than once in twenty reports, as stated. Where readings hang together from day to day (a warm week, the same eye), they wander, and false dates come more often than stated once they scatter as widely as the limit is near: such a date is a reason to look at the readings, not to order the part. A demo's report asks {} such questions. {rows} rows of 13 weeks, 2 % above the limit.",
+            "Where each day's reading scatters by itself, a false date comes less than once in twenty reports, as stated. Where readings hang together from day to day (a warm week, the same eye) they wander, and once they scatter by a third of their distance from the limit, false dates come many times as often as stated: such a date is a reason to look at the readings, not to order the part. A demo's report asks {} such questions. {rows} rows of 13 weeks, 2 % above the limit.",
             asked.questions
         ),
         columns: vec![
@@ -180,7 +185,8 @@ pub fn falling_block(asked: &Asked, rows: u32) -> Block {
             format!("{}", one.habit.kept),
             in_hundred(one.dated),
             percent(one.in_time),
-            format!("{} days", one.missed),
+            format!("{} d", one.late),
+            format!("{} d", one.missed),
         ]
     };
     Block {
@@ -194,6 +200,7 @@ pub fn falling_block(asked: &Asked, rows: u32) -> Block {
             "correlation with the day before",
             "dated",
             "\"not before\" not too late",
+            "too late by, at most, in 95 of 100",
             "estimate off by (middle)",
         ],
         rows: asked.falling.iter().map(row).collect(),

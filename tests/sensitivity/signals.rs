@@ -64,7 +64,7 @@ pub fn tests_block(hospitals: &[Hospital]) -> Block {
     };
     Block {
         title: "What a comparison tells, and how often it is wrong",
-        meaning: "In a small hospital a month with twice the faults is as good as never told, and one with five times the faults not always: what is not told is not absent. False alarms stay below the 0.5 % they are allowed, at few faults far below. Added up exactly: a month against the twelve before it, three months against the ten before, a machine over twelve months against all others.".to_owned(),
+        meaning: "In a small hospital a month with twice the faults is told 3 to 18 times in 100, one with five times the faults 47 to 99 times: what is not told is not absent. In a large one a month with twice the faults is told 99 times in 100. False alarms stay below the 0.5 % they are allowed. Added up exactly: a month against the twelve before it, three months against the ten before, a machine over twelve months against all others.".to_owned(),
         columns: vec![
             "hospital",
             "false: month",
@@ -182,7 +182,8 @@ fn any_machine(year: &[(u64, usize)], machines: u64) -> bool {
     holm(&p).iter().any(|p| *p < machines::LEVEL)
 }
 
-/// Returns the table of whole reports: nothing changed, and the last month with three times the faults.
+/// Returns the table of whole reports: nothing changed, and the last month with three times the faults, all signals
+/// together.
 pub fn reports_block(rows: &[(Hospital, Reports, Reports)], reports: u32) -> Block {
     let row = |(hospital, quiet, tripled): &(Hospital, Reports, Reports)| {
         vec![
@@ -200,7 +201,7 @@ pub fn reports_block(rows: &[(Hospital, Reports, Reports)], reports: u32) -> Blo
     Block {
         title: "What a whole report signals when nothing has changed",
         meaning: format!(
-            "A report of a hospital in which nothing has changed has a signal at most about once in twenty times, and fewer than it says itself on page one; with three times the faults in the last month all signals together tell it far more often than one alone, at least in a large hospital. {reports} reports a row, so that a row may be off by up to 1 either way."
+            "Where nothing has changed, at most 5 of 100 reports have any signal, most of them from comparing the machines, and there are fewer signals than page one says are to be expected at most. The last three faults never signal in a large hospital, where three faults in a day are usual. {reports} reports a row, so that a share below 1 % may be off by 0.4, any other by 2."
         ),
         columns: vec![
             "hospital",
