@@ -820,6 +820,19 @@ fn a_later_failure_today_takes_readiness_away() {
 }
 
 #[test]
+fn a_report_holds_the_figures_that_were_asked_for_and_no_others() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(0);
+    assert!(!hospital.text("reports/2026-11.md").contains("## On request"));
+    hospital.tidy(&["report", "2026-11", "--format", "md", "--also", "wilson,growth"]).is(0);
+    let text = hospital.text("reports/2026-11.md");
+    assert!(text.contains("## On request") && text.contains("Wilson from") && text.contains("Rarer or more frequent"));
+    assert!(!text.contains("### Machine-days between faults"));
+}
+
+#[test]
 fn a_report_replaces_a_link_and_does_not_follow_it() {
     let hospital = Hospital::new();
     hospital.hand_in("check.yaml", &check("08:05:00", "pass"));

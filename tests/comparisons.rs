@@ -1,9 +1,9 @@
 //! Exact comparisons against programs written by others: scipy for tests, limits and power, statsmodels for adjusted
 //! p-values, mpmath for far tails, and whole numbers for runs.
 //!
-//! The questions go to `tests/outside/comparisons.py` as JSON lines and come back answered. Python is `PININDEX_PYTHON`,
-//! or `python3`; without it or its packages these tests fail, not skip. Each test says what it grants the other program
-//! for its own rounding.
+//! The questions go to `tests/outside/comparisons.py` as JSON lines and come back answered. Python is
+//! `PININDEX_PYTHON`, or `python3`; without it or its packages these tests fail, not skip. Each test says
+//! what it grants the other program for its own rounding.
 
 #![cfg(test)]
 #![expect(clippy::disallowed_methods, reason = "a test asks programs that are not ours")]
@@ -242,7 +242,7 @@ fn power_of_a_ratio_agrees_with_summing_all_pairs() {
 fn adjusted_values_agree_with_statsmodels() {
     let mut draw = Draw::from(1979);
     let mut questions = vec![json!({"ask": "adjust", "p": [0.0]}), json!({"ask": "adjust", "p": [1.0, 1.0, 0.0, 0.5]})];
-    for _ in 0..200 {
+    for _ in 0..1500 {
         // Few steps, so that many values are equal.
         let steps = [4, 20, 1_000_000][draw.below(3) as usize];
         let p: Vec<f64> =

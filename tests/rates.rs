@@ -1,5 +1,5 @@
 //! Quantiles, rates, score limits, funnel and shrunken rates against programs written by others: mpmath
-//! to 80 digits, scipy and statsmodels.
+//! to 50 digits, scipy and statsmodels.
 //!
 //! The questions go to `tests/outside/rates.py` as JSON lines and come back answered. Python is
 //! `PININDEX_PYTHON`, or `python3`; without it or its packages these tests fail, not skip.

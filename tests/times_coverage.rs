@@ -135,6 +135,21 @@ fn the_limits_of_a_slope_cover_it() {
     }
 }
 
+#[test]
+fn a_slow_drift_hides_in_the_step_of_the_gauge() {
+    println!("slope of n weekly readings of step .1 that are mostly alike: covered, 0 excluded, dated of 2000");
+    for (n, drift, deviation, least) in [(8, -0.001, 0.03, 0.5), (12, -0.001, 0.03, 0.83), (12, -0.002, 0.05, 0.9)] {
+        let seen = drifts(n, &Reading { drift, deviation, step: 0.1 }, 2000);
+        println!(
+            "n = {n}, {drift} a day, deviation {deviation}: {:.3} {:.3} {}",
+            seen.covered, seen.false_alarms, seen.dated
+        );
+        // The limit that `slope` admits to: less than it says, but no date comes of it.
+        assert!((least..0.95).contains(&seen.covered), "n = {n}, {drift}, {deviation}: {}", seen.covered);
+        assert!(seen.dated <= 20, "n = {n}, {drift}, {deviation}: {}", seen.dated);
+    }
+}
+
 /// Returns failures whose expected number by the time t, at most 1, is `expected` t^`power`.
 fn failures(random: &mut ChaCha8Rng, expected: f64, power: f64) -> Watched {
     let mut failures = Vec::new();

@@ -85,6 +85,11 @@ impl Contents {
 
     /// Returns the records that count, in the order of their paths.
     pub fn counting(&self) -> impl Iterator<Item = &Arc<Filed>> {
-        self.records.iter().filter(|filed| !self.replaced.contains_key(&filed.path))
+        // Both are in the order of paths, so that one walk through both finds what is replaced.
+        let mut replaced = self.replaced.keys().peekable();
+        self.records.iter().filter(move |filed| {
+            while replaced.next_if(|path| **path < filed.path).is_some() {}
+            replaced.peek().is_none_or(|path| **path != filed.path)
+        })
     }
 }

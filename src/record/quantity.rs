@@ -375,6 +375,15 @@ mod tests {
     }
 
     #[test]
+    fn another_number_keeps_the_unit() {
+        assert_eq!(q("1 cmH2O").same_unit("-12.5").unwrap().to_string(), "-12.5 cmH2O");
+        assert_eq!(q("123456789012345 s").number(), "123456789012345");
+        for no_number in ["", "-", "inf", "NaN", "1e3", "1 psi", "1.", "1234567890123456"] {
+            assert_eq!(q("1 cmH2O").same_unit(no_number), None, "{no_number}");
+        }
+    }
+
+    #[test]
     fn says_what_is_wrong() {
         assert_eq!("1250".parse::<Quantity>(), Err(NotAQuantity::NoUnit));
         assert_eq!("12,5 kPa".parse::<Quantity>(), Err(NotAQuantity::DecimalComma));

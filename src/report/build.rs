@@ -20,8 +20,8 @@ pub fn build(basis: &Basis<'_>) -> Report {
         signals: signals::compared(basis, &tally),
         comparison: machines::compared(basis, &tally),
         repeats: repeats::counted_repeats(basis),
+        drifts: drift::counted_drifts(basis),
     };
-    let drifts = drift::counted_drifts(basis);
     let mut sections = vec![summary::section(basis, &counted)];
     let mut figures = Vec::new();
     sections.extend(summary::many_machines(basis));
@@ -37,7 +37,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
         downtime::section(basis),
         repeats::section(basis, &tally, &counted.repeats),
         services::section(basis, &services::counted_services(basis)),
-        drift::section(basis, &drifts),
+        drift::section(basis, &counted.drifts),
         changes::section(basis),
     ] {
         sections.push(section);

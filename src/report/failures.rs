@@ -107,7 +107,8 @@ pub fn section(basis: &Basis<'_>, failures: &Failures) -> (Section, Vec<Figure>)
         blocks.push(table("Items that failed", "Item", failing, "of answers", false));
     }
     if !clean.is_empty() {
-        blocks.push(table("Items that did not fail", "Item", clean, "of answers", false));
+        let names: Vec<String> = clean.iter().map(|(item, share)| format!("{item} (0 of {})", share.n)).collect();
+        blocks.push(Block::Paragraph(format!("Items that did not fail, with their answers: {}.", names.join("; "))));
     }
     let section =
         Section { id: "failures".to_owned(), title: "Failures found by checks".to_owned(), blocks, new_page: false };

@@ -19,7 +19,7 @@ pub const CAUTIONS: [&str; 10] = [
 ];
 
 /// What each number is: its name in the report, and how it is made.
-const DEFINITIONS: [(&str, &str); 24] = [
+const DEFINITIONS: [(&str, &str); 34] = [
     (
         "Machine in service",
         "A machine that belongs to those in use, is not withheld by a fault, and has no restriction past its last day, at the moment the report looks back from. It does not say that today's check was done.",
@@ -81,16 +81,32 @@ const DEFINITIONS: [(&str, &str); 24] = [
         "An estimate of a machine's rate that borrows from all machines: few faults of its own draw it toward the common rate (gamma–Poisson, fitted by maximum likelihood). Its limits leave the uncertainty of the common rate out.",
     ),
     (
-        "Response, work, waiting",
-        "Response: from found to the first work begun. Work: over all repairs, from beginning to end, less the waiting that a repair record names when it fits between them. Waiting that does not fit was before or between the work and is told apart. Only work begun by the end of the report counts, and of work that was not finished by then only its beginning. The moments are those of ISO/TR 12489:2013.",
+        "Response, waiting, work, proving",
+        "The parts of a fault's time, by the moments of ISO/TR 12489:2013. Response: from found to the first work begun. Work: the time in which some repair was going on, two at once counted once, less the waiting that a repair record names when it fits between its beginning and its end. Waiting that does not fit there was before or between the work: it is taken from the time between the works, and what is left of that is waiting not explained. Waiting before the first work is part of the response. Proving: from the last work finished to the release. Of work that was not finished by the end of the report only its beginning counts, and work begun after the release not at all.",
+    ),
+    (
+        "Where the time went",
+        "The parts added up over the released faults of the section, each second in one part; a fault released without any work on record stands apart. A sum and no estimate, so without interval. No mean is taken: the faults that last longest are not released yet. Hours and shares are rounded one by one.",
     ),
     (
         "Time to return to service",
-        "From found to released, with all waiting in it. It is the time of each fault: a machine with two faults is back in service only when both are released.",
+        "From found to released, with all waiting in it. It is the time of each fault: a machine with two faults is back in service only when both are released. Looked at are the faults that withheld a machine and were found in the twelve months to the end of the period, or since the logbook's first record when that is younger; faults that only restricted a machine are not counted. A fault still open counts as lasting at least as long as it has been open, and one whose machine was taken out of use as lasting at least until then. With fewer than five released faults nothing is estimated; each is listed.",
     ),
     (
-        "Median time to return to service",
-        "Of the faults that withheld a machine and were found in the twelve months to the end of the period, or since the logbook's first record when that is younger, by the product-limit method of Kaplan and Meier (J Am Stat Assoc 1958; 53: 457–481). A fault still open counts as lasting at least as long as it has been open. Where the curve stands at exactly one half, the earlier time is given. With fewer than five released faults no median is printed; each fault is listed.",
+        "Median, and 90 % released",
+        "The times by which half and nine tenths of the faults are released, by the product-limit method of Kaplan and Meier (J Am Stat Assoc 1958; 53: 457–481) in exact fractions. Where the curve stands at exactly one half, or exactly one tenth still withheld, the earlier time is given. 95 % interval of Brookmeyer and Crowley (Biometrics 1982; 38: 29–41) with limits on the scale of ln(−ln) and Greenwood's variance (1926), which rest on large numbers and are rough below a dozen faults. What is not reached is \"more than\" the longest time for which a fault was followed.",
+    ),
+    (
+        "Released within the target",
+        "The share of faults released within the hospital's own target, from the same curve with the same kind of limits at that time; exact ones of Clopper and Pearson where none or all are released by then. A fault that is open and younger than the target counts for as long as it was followed, and is not judged when faults are counted one by one.",
+    ),
+    (
+        "Mean over the first 30 days",
+        "The mean of the time withheld within 30 days of the day a fault was found: a fault that lasts longer counts with 30 days. It is the area under the curve (Irwin, J Hyg 1949; 47: 188–189), and is given only when a fault was followed so long or all are released. Its limits assume no shape of the times and are wide: they are those of Gaffke (2005), as described by Learned-Miller and Thomas (arXiv:1905.06208), with each fault that is not released as short and as long as it can be. No proof is known that they always hold; none of the simulations missed more often than allowed.",
+    ),
+    (
+        "Response, median",
+        "The time by which work has begun on half of the same faults, by the same method. Faults on which no work has begun count for as long as they were followed, those released without work until their release. At least five faults with work begun are needed.",
     ),
     (
         "Time withheld",
@@ -109,6 +125,30 @@ const DEFINITIONS: [(&str, &str); 24] = [
     (
         "Verdict",
         "Computed from the readings by the revision of the procedure that the check followed and the limits of the machine on that day. It is not stored in the records.",
+    ),
+    (
+        "Series of readings",
+        "The readings of one item of one machine over the last 26 weeks (of a pressure that was held: its fall), the last of each day, from checks of every occasion. A series begins anew after a service, after a repair or release of a fault that names the item or whose check failed in it, and after a step to the safe side by more than a fifth of the limit and five usual steps, such as a cylinder that was changed without a record. Only readings since then count. Each bound of a limit, as it stood on the day of the newest reading, is looked at for itself.",
+    ),
+    (
+        "Drift toward a limit",
+        "The median of the slopes between every two readings (Theil 1950), with the limits of Sen (J Am Stat Assoc 1968; 63: 1379–1389). It is a drift only with at least 8 readings over 28 days, a 95 % interval that excludes 0 and leads toward the limit, and a p of Kendall's test below 0.05 divided by the number of series tested, so that a whole report gives at most 0.05 false dates. Readings of neighbouring days are not independent: how much each resembles the one before is estimated, and interval and p are widened by it (Bayley and Hammersley 1946; Yue and Wang 2004). What swings over weeks or with the seasons is not covered. A drift of less than the step of the gauge is not seen.",
+    ),
+    (
+        "Date of a drift",
+        "Where a straight line through the medians of day and reading meets the limit: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
+    ),
+    (
+        "Limits of Wilson (on request)",
+        "Of a share (J Am Stat Assoc 1927; 22: 209–212). Narrower than the exact limits; on average over many shares they hold the true one about 95 times in 100, for some small shares only 84 times. So the exact ones are those of this report.",
+    ),
+    (
+        "Machine-days between faults (on request)",
+        "Machine-days of the twelve months divided by the faults found in them, of machines of which the calendar says when they are expected: the rate of faults turned over, with the exact limits for a watch whose end is set beforehand (Epstein and Sobel, J Am Stat Assoc 1953; 48: 486–502). Given only with five faults or more, and when neither of two tests sees a trend at p = 0.05: the exact Laplace test, and that of MIL-HDBK-189. Where nothing changes, one of the two sees a trend all the same in at most 10 of 100 reports. Each fault stands in the middle of the machine-day on which it was found, or of the next one, on the clock of its own machine.",
+    ),
+    (
+        "Growth (on request)",
+        "The power of time with which faults come, by the law of Crow (1974) on the same clocks, each fault as a part of its machine's time: (r − 1) divided by the sum of ln(T/t), with exact limits by chi-square, for the same power in all machines. 1 is an even pace. The law is assumed, not found, and says nothing of the time to come.",
     ),
 ];
 

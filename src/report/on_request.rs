@@ -199,7 +199,7 @@ impl Clocks {
         let means = match (found.shape_interval.lower, found.shape_interval.upper) {
             (_, upper) if upper < 1.0 => "Faults became rarer over the twelve months.",
             (lower, _) if lower > 1.0 => "Faults became more frequent over the twelve months.",
-            _ => "Whether faults became rarer or more frequent could not be told.",
+            _ => "Whether faults became rarer or more frequent could not be told by this.",
         };
         let note = format!(
             "{}: they come with the power {value} of time, 95 % interval {lower} to {upper}. 1 is an even pace, below 1 they become rarer, above 1 more frequent. {means}",

@@ -8,6 +8,7 @@ use super::period::Period;
 use super::proportion::Share;
 use super::returns::hours;
 use super::tally::Tally;
+use crate::statistics::rounding::percent;
 
 /// Returns the section and its figures; those of the period itself stand in their own sections.
 pub fn section(basis: &Basis<'_>, tally: &Tally<'_>) -> (Section, Vec<Figure>) {
@@ -80,7 +81,9 @@ fn column(basis: &Basis<'_>, tally: &Tally<'_>, span: Period, id: &str, figures:
 
 fn share_words(share: Share) -> String {
     match share.limits() {
-        Some((lower, upper)) => format!("{} of {} ({lower} to {upper} %)", share.k, share.n),
+        Some((lower, upper)) => {
+            format!("{} of {}: {} % ({lower} to {upper})", share.k, share.n, percent(share.k, share.n, 1))
+        }
         None => "no checks".to_owned(),
     }
 }

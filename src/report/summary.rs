@@ -3,6 +3,7 @@
 use super::basis::Basis;
 use super::cases;
 use super::document::{Block, Column, Section, Table, Tile};
+use super::drift::Drifts;
 use super::expected::Expected;
 use super::failures::Failures;
 use super::machines::Comparison;
@@ -22,6 +23,7 @@ pub struct Counted<'a> {
     pub signals: Signals,
     pub comparison: Option<Comparison>,
     pub repeats: Repeats<'a>,
+    pub drifts: Drifts<'a>,
 }
 
 /// The most lines of what needs a decision; the rest stands in the sections.
@@ -101,9 +103,9 @@ fn false_alarms(counted: &Counted<'_>) -> String {
 
 impl Counted<'_> {
     /// Returns every test that was run.
-    fn tests(&self) -> Vec<&Test> {
+    fn tests(&self) -> Vec<Test> {
         let machines = self.comparison.iter().flat_map(|comparison| &comparison.tests);
-        self.signals.tests.iter().chain(machines).collect()
+        self.signals.tests.iter().chain(machines).cloned().chain(self.drifts.test()).collect()
     }
 }
 
@@ -230,6 +232,15 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
             basis.day(later.found)
         ));
     }
+    for drift in counted.drifts.dated(basis) {
+        list.push(format!(
+            "{}: {} reaches its limit not before {}, about {}, if it goes on as before",
+            basis.machine(&drift.machine),
+            lower_first(&basis.item(&drift.place)),
+            drift.earliest,
+            drift.estimate
+        ));
+    }
     let today = basis.day(basis.as_of);
     for (id, _, life) in basis.machines() {
         let Some(due) = life.service_due(basis.last_moment()) else { continue };
@@ -260,6 +271,17 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
         }
     }
     list
+}
+
+/// Returns a title for the middle of a sentence; one that begins with an abbreviation stays as it is.
+fn lower_first(title: &str) -> String {
+    let mut letters = title.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => title.to_owned(),
+    }
 }
 
 /// The most days that a line of page one names; a section names them all.

@@ -80,7 +80,7 @@ pub fn rates(k1: u64, t1: f64, k2: u64, t2: f64, confidence: f64) -> Option<Rate
 /// digits are left out. With a ratio of 1 it is the true size of the test.
 ///
 /// None when a time or `rate` is not above 0 and finite, `ratio` is below 0 or not finite, `level` is
-/// not strictly between 0 and 1, or more than a million events are expected.
+/// not strictly between 0 and 1, or more than 100,000 events are expected.
 ///
 /// ```
 /// use pinindex::statistics::comparison::power_of_ratio;
@@ -92,9 +92,9 @@ pub fn rates(k1: u64, t1: f64, k2: u64, t2: f64, confidence: f64) -> Option<Rate
 /// ```
 pub fn power_of_ratio(rate: f64, t1: f64, t2: f64, ratio: f64, level: f64) -> Option<f64> {
     let null = Share::of_parts(t1, t2)?;
-    let sensible = rate > 0.0 && rate.is_finite() && ratio >= 0.0 && ratio.is_finite();
+    let sensible = rate > 0.0 && rate.is_finite() && ratio >= 0.0 && ratio.is_finite() && level > 0.0 && level < 1.0;
     let (mean1, mean2) = (rate * ratio * t1, rate * t2);
-    if !sensible || !(level > 0.0 && level < 1.0) || mean1 + mean2 > MOST_EVENTS {
+    if !sensible || mean1 + mean2 > MOST_EVENTS {
         return None;
     }
     let first = Outcomes::poisson(mean1, NEAR);
@@ -162,7 +162,7 @@ fn in_order(p: &[f64]) -> (Vec<f64>, Vec<usize>) {
 }
 
 /// The most events for which the power is computed, so that it takes a second at the worst.
-const MOST_EVENTS: f64 = 1e6;
+const MOST_EVENTS: f64 = 1e5;
 
 #[cfg(test)]
 mod tests;

@@ -97,7 +97,7 @@ pub fn quiet_counts(total_failed: u64, total_n: u64, n: u64, level: f64) -> Opti
 /// hospital is about a millisecond.
 ///
 /// None when a group is empty, `share` is not from 0 to 1, `ratio` is below 0 or not finite, `level`
-/// is not strictly between 0 and 1, or both groups together hold more than a million.
+/// is not strictly between 0 and 1, or both groups together hold more than 300,000.
 ///
 /// ```
 /// use pinindex::statistics::fisher::power;
@@ -119,7 +119,7 @@ pub fn power(n1: u64, n2: u64, share: f64, ratio: f64, level: f64) -> Option<f64
 }
 
 /// The most trials for which the power is computed, so that it takes a second at the worst.
-const MOST_FOR_POWER: u64 = 1_000_000;
+const MOST_FOR_POWER: u64 = 300_000;
 
 fn is_level(level: f64) -> bool {
     level > 0.0 && level < 1.0

@@ -7,6 +7,9 @@
 use super::poisson::{at_least, at_most, exactly};
 use super::proportion::Interval;
 
+/// The largest mean that is answered, so that the counts around it are below a thousand million.
+const LARGEST_MEAN: f64 = 9e8;
+
 /// Where a count lies against what is likely at the target rate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Side {
@@ -27,7 +30,7 @@ pub enum Side {
 /// interpolation makes the curves smooth. It puts the limit below the first count that is really
 /// unlikely, so a unit may lie a little outside the curve and be no exception: [`outside`] decides.
 ///
-/// None when the target or the exposure is not above 0, the mean is a thousand million or more, or the
+/// None when the target or the exposure is not above 0, their product is 900 million or more, or the
 /// coverage is not strictly between 0 and 1.
 ///
 /// ```
@@ -105,9 +108,6 @@ fn question(target: f64, exposure: f64, coverage: f64) -> Option<Question> {
     let is_real = target > 0.0 && exposure > 0.0 && mean > 0.0 && mean < LARGEST_MEAN;
     (is_real && coverage > 0.0 && coverage < 1.0).then_some(Question { mean, tail: (1.0 - coverage) / 2.0 })
 }
-
-/// The largest mean that is answered: the counts around it are below a thousand million.
-const LARGEST_MEAN: f64 = 9e8;
 
 /// Returns the smallest count that has come `far_enough`, which all larger ones have too.
 ///

@@ -59,7 +59,7 @@ pub fn lower_tail(shape: f64, x: f64) -> Option<f64> {
 /// which has only positive terms; above it that of Legendre (DLMF 8.9.2). Where shape and `x` are both
 /// below 1, the power series DLMF 8.7.1 stands in, arranged so that a tiny tail keeps its digits.
 ///
-/// The relative error was below 2e-14 wherever it was measured against 80 digits, for shapes up to 1e6
+/// The relative error was below 2e-14 wherever it was measured against 50 digits, for shapes up to 1e6
 /// and tails down to 1e-10.
 ///
 /// None when the shape is not above 0 or above [`LARGEST_SHAPE`], or `x` is below 0 or no number.
@@ -83,7 +83,7 @@ pub fn upper_tail(shape: f64, x: f64) -> Option<f64> {
 /// the right side the method nears the root from that side only. Such points are known: a Chernoff
 /// bound (S. Boucheron, G. Lugosi and P. Massart 2013, "Concentration inequalities", section 2.4)
 /// and, for a lower tail, the first term of the power series. The relative error was below 1e-14
-/// wherever it was measured against 80 digits, for shapes from 0.5 to 1e6 and tails down to 1e-10; at
+/// wherever it was measured against 50 digits, for shapes from 0.5 to 1e6 and tails down to 1e-10; at
 /// shape 0.01, where the point is the hundredth power of its tail, below 3e-13.
 ///
 /// 0 where the point is smaller than every f64, which happens at tiny shapes. None when the size is not

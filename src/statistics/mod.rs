@@ -1,5 +1,5 @@
-//! Statistics for small counts: how sure a share or a rate is, which units stand out, and how long things
-//! take when some are not over yet.
+//! Statistics for small counts: how sure a share or a rate is, which units stand out, how long things
+//! take when some are not over yet, and whether something drifts or worsens.
 //!
 //! Takes counts, exposures and whole seconds, gives numbers and, from `rounding`, the digits to print.
 //! Knows no machine, no file and no clock. What is claimed rests on exact methods, because a month holds
@@ -7,6 +7,7 @@
 //! every platform: `libm` stands in for the standard library's logarithm and exponential.
 
 pub mod binomial;
+pub mod bounded_mean;
 pub mod comparison;
 pub mod covered;
 pub mod fisher;
@@ -24,6 +25,7 @@ pub mod proportion;
 pub mod rate;
 pub mod repeats;
 pub mod rounding;
+pub mod serial;
 pub mod shrinkage;
 pub mod slope;
 pub mod special;

@@ -16,10 +16,11 @@ const NOISE: f64 = 1e-9;
 /// Returns the probability that some value stands `run` or more times in a row, when each order of
 /// the values is equally likely.
 ///
-/// `counts` says how often each distinct value occurs. Exact by inclusion and exclusion: the orders
-/// in which no value has such a run have the generating function 1 / (1 - sum of W/(1+W)), W = x + x^2
-/// + ... + x^(run-1) for each value's x (P. Flajolet and R. Sedgewick 2009, "Analytic Combinatorics",
-/// section III.7, Smirnov words), and W/(1+W) is the series (x - x^run)(1 + x^run + x^(2 run) + ...).
+/// `counts` says how often each distinct value occurs. Exact by inclusion and exclusion: with W the
+/// sum of x^1 to x^(run-1), the orders in which no value has such a run have the generating function
+/// 1 / (1 - sum over the values of W/(1+W)), where W/(1+W) is the series (x - x^run) (1 + x^run +
+/// x^(2 run) and so on). P. Flajolet and R. Sedgewick 2009, "Analytic Combinatorics", section III.7,
+/// on Smirnov words.
 ///
 /// Where its terms cancel too far (runs that are nearly certain) or there are more than 400 values,
 /// the sum over the distinct values and over the places where a run can begin is given instead, at

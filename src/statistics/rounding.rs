@@ -93,7 +93,7 @@ fn toward(limit: f64, decimals: u32, round: fn(f64) -> f64) -> String {
     let one = 10_u64.pow(decimals) as f64;
     let units = outward_units(limit * one, round);
     // Of a number that is too large the digits would be made up.
-    if !(units.abs() < MOST_UNITS) {
+    if units.is_nan() || units.abs() >= MOST_UNITS {
         return "–".to_owned();
     }
     // A negative nought is printed as nought.

@@ -3,8 +3,8 @@
 //! Takes points (x, y) in any units, gives a slope in units of y per unit of x with its limits, and
 //! a crossing in units of x. The slope is a median, so a single misread gauge hardly moves it.
 //! Leaves out where a series must begin anew, how many readings are enough, and the step of the
-//! gauge: readings that are all alike give the slope 0 without width, though a drift of less than a
-//! step may hide in them.
+//! gauge: when the readings spread over less than a step, most are alike, and the slope's interval
+//! is too narrow around 0. It then misses a slow drift, though it does not make one up.
 
 use super::inversions;
 use super::normal;

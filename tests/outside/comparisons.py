@@ -16,6 +16,7 @@ checks     last, span, before, checks: scipy's hypergeometric distribution
 runs       counts, run: the share of all orders with such a run, counted in whole numbers
 """
 
+import gc
 import json
 import sys
 from fractions import Fraction
@@ -137,6 +138,8 @@ def adjust(p):
         from statsmodels.stats.multitest import multipletests
     except ImportError as missing:
         sys.exit(f"the Python package `{missing.name}` is missing")
+    # It collects garbage at every call, which is quick once what was loaded is set aside.
+    gc.freeze()
     by = lambda method: [float(value) for value in multipletests(p, method=method)[1]]
     return {"holm": by("holm"), "hochberg": by("fdr_bh")}
 

@@ -2,7 +2,7 @@
 
 One JSON object a line comes in, one a line goes out in the same order; "kind" says what is asked.
 Quantiles and tails are not computed a second time but judged: the distribution is summed at the very
-number that was given, to some 80 digits, and the answer is how far off that number is.
+number that was given, to some 50 digits, and the answer is how far off that number is.
 """
 
 import json
@@ -17,8 +17,8 @@ try:
 except ImportError as missing:
     sys.exit(f"the Python package `{missing.name}` is missing")
 
-mp.dps = 80
-BITS = 300
+mp.dps = 50
+BITS = 190
 
 
 def positive_series(first, ratio):

@@ -28,7 +28,7 @@ fn page_one_is_the_first_section_and_every_page_has_its_foot() {
     let folder = tempfile::tempdir().expect("a scratch folder");
     fs::write(folder.path().join("report.pdf"), &pdf).expect("the scratch folder can be written");
     let info = tools::output("pdfinfo", &["-isodates", "report.pdf"], folder.path());
-    for line in ["Author: pinindex", "Tagged: yes", "Pages: 4", "Page size: 595.276 x 841.89 pts (A4)"] {
+    for line in ["Author: pinindex", "Tagged: yes", "Pages: 7", "Page size: 595.276 x 841.89 pts (A4)"] {
         assert!(
             info.lines().any(|found| found.split_whitespace().collect::<Vec<_>>().join(" ") == line),
             "{line}: {info}"
@@ -38,12 +38,30 @@ fn page_one_is_the_first_section_and_every_page_has_its_foot() {
     assert!(info.contains("2026-11-05"), "{info}");
     let first = text(&pdf, &["-l", "1"]);
     for words in
-        ["Stillwater Valley Hospital", "October 2026", "62 of 66", "26 h 40 min", "find out why", "Page 1 of 4"]
+        ["Stillwater Valley Hospital", "October 2026", "62 of 66", "26 h 40 min", "find out why", "Page 1 of 7"]
     {
         assert!(first.contains(words), "{words}: {first}");
     }
     assert!(!first.contains("Checks by machine"), "{first}");
-    assert!(text(&pdf, &["-f", "4"]).contains("Page 4 of 4"));
+    assert!(text(&pdf, &["-f", "2", "-l", "2"]).contains("Checks by machine"), "page one is one page");
+    assert!(text(&pdf, &["-f", "7"]).contains("Page 7 of 7"));
+}
+
+#[test]
+fn the_words_of_a_picture_are_words_and_each_picture_is_read_out() {
+    let pdf = tools::pdf(&sample::month(), None);
+    let first = text(&pdf, &["-l", "1"]);
+    for words in ["Failed checks, % of checks done", "share with its 95 % interval", "Jan 2026", "no checks", "of 55"] {
+        assert!(first.contains(words), "{words}: {first}");
+    }
+    let whole = text(&pdf, &[]);
+    for words in ["target: 3 days", "gantry room", "not before 8 November 2026", "begun, not finished"] {
+        assert!(whole.contains(words), "{words}: {whole}");
+    }
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    fs::write(folder.path().join("report.pdf"), &pdf).expect("the scratch folder can be written");
+    let structure = tools::output("pdfinfo", &["-struct", "report.pdf"], folder.path());
+    assert_eq!(structure.matches("Figure:").count(), 6, "{structure}");
 }
 
 #[test]

@@ -207,7 +207,7 @@ fn each_bound_is_a_question_of_its_own() {
     });
     says(
         &logbook.november(),
-        "4 series of readings of the last 26 weeks set against a limit: 1 with a date, 3 without",
+        "4 series of readings were set against a limit, over the last 26 weeks: 1 with a date, 3 without",
     );
 }
 

@@ -1,6 +1,5 @@
 //! What the report counts and says, of small logbooks whose numbers can be counted by hand.
 
-#![cfg(test)]
 #![expect(
     clippy::disallowed_methods,
     clippy::unwrap_used,
@@ -13,4 +12,6 @@ mod counts;
 mod drift;
 mod drift_by_chance;
 mod edges;
+mod on_request;
+mod returns;
 mod small_logbook;

@@ -17,6 +17,7 @@ use super::basis::Basis;
 use super::signals::Test;
 use crate::procedure::judgement::limits_in_force;
 use crate::record::Date;
+use std::collections::BTreeSet;
 
 /// How many false dates are to be expected in a report at most, where nothing drifts and days are independent.
 pub const FALSE_DATES: f64 = 0.05;
@@ -79,6 +80,15 @@ impl<'a> Drifts<'a> {
     /// Returns how many questions had enough readings to be tested.
     pub fn tested(&self) -> usize {
         self.questions().filter(|(_, question)| question.slope.is_some()).count()
+    }
+
+    /// Returns how often a series began anew, each time once whatever bound it was seen for.
+    pub fn begun_anew(&self) -> usize {
+        let moments = |questions: &[Question]| {
+            let cuts = questions.iter().flat_map(|question| &question.cuts);
+            cuts.map(|cut| cut.at).collect::<BTreeSet<_>>().len()
+        };
+        self.series.iter().map(|(_, questions)| moments(questions)).sum()
     }
 
     /// Returns how unlikely by chance a trend must be to be dated: the false dates allowed, shared among all questions

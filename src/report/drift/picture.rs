@@ -3,7 +3,7 @@
 use super::super::basis::Basis;
 use super::super::document::{self, Block, Column, Table};
 use super::super::picture::{Drift, Level, Range, Reading as Point, Readings};
-use super::{Cut, Dates, Question, Series, section};
+use super::{Dates, Question, Series, section};
 use crate::record::Date;
 use crate::register::LimitOf;
 use chrono::Datelike;
@@ -61,34 +61,18 @@ fn drawn(basis: &Basis<'_>, series: &Series<'_>, question: &Question, dates: Dat
     }
 }
 
-/// Returns the readings week by week, with what happened in each.
+/// Returns the readings that the line goes through, week by week. Those before stand in the picture only.
 fn readings(basis: &Basis<'_>, series: &Series<'_>, question: &Question) -> Table {
     let week = |date: Date| date.0.iso_week();
-    let cut_day = |cut: &Cut| basis.day(cut.at);
-    let mut rows = Vec::new();
-    for of_week in series.readings.chunk_by(|one, next| week(one.day) == week(next.day)) {
-        let Some(first) = of_week.first() else { continue };
+    let of_weeks = question.counted(series).chunk_by(|one, next| week(one.day) == week(next.day));
+    let rows = of_weeks.filter_map(|of_week| {
         let numbers: Vec<String> = of_week.iter().map(|reading| section::plain(reading.value)).collect();
-        rows.push((week(first.day), first.day, numbers.join(", "), Vec::new()));
-    }
-    for cut in &question.cuts {
-        let day = cut_day(cut);
-        let happened = format!("{} {day}", cut.why.words());
-        match rows.iter_mut().find(|row| row.0 == week(day)) {
-            Some(row) => row.3.push(happened),
-            None => rows.push((week(day), day, "–".to_owned(), vec![happened])),
-        }
-    }
-    rows.sort_by_key(|row| row.1);
-    let symbol = series.scale.symbol;
+        Some(vec![of_week.first()?.day.to_string(), numbers.join(", ")])
+    });
     Table {
         caption: format!("{}, {}: one reading a day", basis.machine(series.machine), basis.item(&series.place())),
-        columns: vec![
-            Column::left("Week from"),
-            Column::left(&format!("Readings in {symbol}")),
-            Column::left("Begins anew after"),
-        ],
-        rows: rows.into_iter().map(|(_, day, numbers, anew)| vec![day.to_string(), numbers, anew.join("; ")]).collect(),
+        columns: vec![Column::left("Week from"), Column::left(&format!("Readings in {}", series.scale.symbol))],
+        rows: rows.collect(),
         total: false,
     }
 }

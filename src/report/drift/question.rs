@@ -3,10 +3,11 @@
 //! Takes a series and a bound. A series is cut where the machine was changed; only the readings after the last cut answer.
 //! How sure a trend must be depends on how many questions a report asks, so that [`Question::conclude`] comes second.
 
-use super::series::{Change, Series, Why};
+use super::series::{Change, Reading, Series, Why};
 use crate::record::{Date, Moment, Quantity};
 use crate::register::Limit;
 use crate::report::proportion::CONFIDENCE;
+use crate::statistics::serial::widened;
 use crate::statistics::slope::{Crossing, NotDated, Slope, crossing, theil_sen};
 use chrono::Duration;
 
@@ -132,7 +133,7 @@ impl Question {
             let twin = known.iter().find(|twin| twin.first() == question.first());
             question.slope = match twin {
                 Some(twin) => twin.slope,
-                None => theil_sen(&points(counted), CONFIDENCE),
+                None => slope_of(counted),
             };
         }
         let beyond = counted.last().is_some_and(|newest| question.bound.beyond(newest.value));
@@ -179,7 +180,7 @@ impl Question {
     }
 
     /// Returns the readings since the last cut.
-    pub fn counted<'s>(&self, series: &'s Series<'_>) -> &'s [super::series::Reading] {
+    pub fn counted<'s>(&self, series: &'s Series<'_>) -> &'s [Reading] {
         series.readings.get(self.first()..).unwrap_or_default()
     }
 
@@ -199,8 +200,20 @@ impl Question {
     }
 }
 
+/// Returns the slope of readings. Where it seems to lead anywhere, its limits and p allow for days that resemble the one
+/// before; where they then no longer can be given, nothing leads anywhere.
+fn slope_of(readings: &[Reading]) -> Option<Slope> {
+    let points = points(readings);
+    let slope = theil_sen(&points, CONFIDENCE)?;
+    if slope.lower <= 0.0 && slope.upper >= 0.0 {
+        return Some(slope);
+    }
+    let none = Slope { lower: slope.lower.min(0.0), upper: slope.upper.max(0.0), kendall_p: 1.0, ..slope };
+    Some(widened(&points, &slope, CONFIDENCE).unwrap_or(none))
+}
+
 /// Returns readings as days from the first one, and numbers.
-fn points(readings: &[super::series::Reading]) -> Vec<(f64, f64)> {
+fn points(readings: &[Reading]) -> Vec<(f64, f64)> {
     let Some(first) = readings.first() else { return Vec::new() };
     let day = |day: Date| day.0.signed_duration_since(first.day.0).num_days() as f64;
     readings.iter().map(|reading| (day(reading.day), reading.value)).collect()
@@ -234,8 +247,8 @@ fn cuts(series: &Series<'_>, bound: &Bound, last: Moment) -> Vec<Cut> {
 }
 
 /// Returns the usual step from one reading to the next, whichever way: the median.
-fn usual_step(readings: &[super::series::Reading]) -> f64 {
-    let step = |two: &[super::series::Reading]| match two {
+fn usual_step(readings: &[Reading]) -> f64 {
+    let step = |two: &[Reading]| match two {
         [one, next] => (next.value - one.value).abs(),
         _ => 0.0,
     };

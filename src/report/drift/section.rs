@@ -30,9 +30,6 @@ pub fn section(basis: &Basis<'_>, drifts: &Drifts<'_>) -> (Section, Vec<Figure>)
         blocks.push(Block::Paragraph(looked_at(drifts)));
         blocks.push(Block::Paragraph(chance(drifts)));
     }
-    for (series, question, dates) in &dated {
-        blocks.push(Block::Notice(format!("{}.", sentence(basis, series, question, *dates))));
-    }
     let pictures = dated.iter().take(PICTURES);
     blocks.extend(pictures.map(|(series, question, dates)| picture::picture(basis, series, question, *dates)));
     blocks.extend(table(basis, drifts));
@@ -108,30 +105,23 @@ fn looked_at(drifts: &Drifts<'_>) -> String {
     let dated = number_with(drifts, |finding| matches!(finding, Finding::Dated(_)));
     let few = number_with(drifts, |finding| *finding == Finding::TooFew);
     let beyond = number_with(drifts, |finding| *finding == Finding::Beyond);
-    let mut parts = vec![format!("{dated} with a date")];
-    parts.push(format!("{} without a trend that can be dated", all - dated - few - beyond));
-    parts.push(format!(
-        "{few} with too little data (fewer than {FEWEST_READINGS} readings over {FEWEST_DAYS} days since it began anew)"
-    ));
-    if beyond > 0 {
-        parts.push(format!("{beyond} beyond the limit already, which is a failed item and no drift"));
-    }
-    let cuts: usize = drifts.questions().map(|(_, question)| question.cuts.len()).sum();
     let weeks = DAYS_LOOKED_AT / 7;
-    format!(
-        "{} of the last {weeks} weeks set against a limit: {}. A series begins anew after a service, a repair, a release, or a step to the safe side that no record explains; that happened {}.",
-        counted_series(all),
-        parts.join(", "),
-        match cuts {
-            0 => "never".to_owned(),
-            1 => "once".to_owned(),
-            cuts => format!("{cuts} times"),
-        },
-    )
-}
-
-fn counted_series(n: usize) -> String {
-    if n == 1 { "1 series of readings".to_owned() } else { format!("{n} series of readings") }
+    let series = if all == 1 { "1 series of readings was" } else { &format!("{all} series of readings were") };
+    let mut text = format!(
+        "{series} set against a limit, over the last {weeks} weeks: {dated} with a date, {} without a trend that can be dated, {few} with too little data (it takes {FEWEST_READINGS} readings over {FEWEST_DAYS} days).",
+        all - dated - few - beyond
+    );
+    if beyond > 0 {
+        text.push_str(&format!(" {beyond} read beyond the limit already, which is a failed item and no drift."));
+    }
+    match drifts.begun_anew() {
+        0 => {}
+        n => text.push_str(&format!(
+            " A series begins anew after a service, a repair, a release, or a step to the safe side that no record explains, and only readings since then count; that happened {}.",
+            if n == 1 { "once".to_owned() } else { format!("{n} times") }
+        )),
+    }
+    text
 }
 
 fn chance(drifts: &Drifts<'_>) -> String {

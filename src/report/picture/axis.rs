@@ -67,11 +67,6 @@ impl Step {
     pub fn above(self, value: f64) -> f64 {
         self.times((sane(value) / self.times(1.0) - 1e-9).ceil())
     }
-
-    /// Returns the last round number that is not above a value.
-    pub fn below(self, value: f64) -> f64 {
-        self.times((sane(value) / self.times(1.0) + 1e-9).floor())
-    }
 }
 
 /// Returns a number that can be drawn: no infinity, nothing so large that its words would not end.
@@ -102,8 +97,11 @@ pub fn dates(start: NaiveDate, days: f64) -> Vec<(f64, String)> {
     if days <= 62.0 {
         let step = if days <= 14.0 { 1 } else { 7 };
         let weeks = start.iter_days().step_by(step).take_while(|date| *date <= end);
-        let words = |date: NaiveDate| format!("{} {}", date.day(), month(date));
-        return weeks.map(|date| (apart(date), words(date))).collect();
+        let words = |(at, date): (usize, NaiveDate)| {
+            let year = if at == 0 { format!(" {}", date.year()) } else { String::new() };
+            (apart(date), format!("{} {}{year}", date.day(), month(date)))
+        };
+        return weeks.enumerate().map(words).collect();
     }
     let every = if days <= 430.0 {
         1
@@ -129,7 +127,7 @@ fn month(date: NaiveDate) -> &'static str {
 
 #[cfg(test)]
 mod tests {
-    use super::{Scale, Step, reach};
+    use super::{Scale, Step, dates, reach};
 
     #[test]
     fn steps_are_round_and_few() {
@@ -158,5 +156,17 @@ mod tests {
         assert_eq!(reach([1.0, 2.0], [5.0, 6.0, 6.0, 6.0, 97.5]), 6.0);
         assert_eq!(reach([20.0], [6.0]), 21.0);
         assert_eq!(reach([], []), 0.0);
+    }
+
+    #[test]
+    fn dates_are_as_far_apart_as_the_axis_is_long() {
+        let start = chrono::NaiveDate::from_ymd_opt(2026, 10, 3).unwrap();
+        let words = |days: f64| dates(start, days).into_iter().map(|(_, words)| words).collect::<Vec<_>>();
+        assert_eq!(words(15.0), ["3 Oct 2026", "10 Oct", "17 Oct"]);
+        assert_eq!(words(120.0), ["Nov 2026", "Dec", "Jan 2027"]);
+        assert_eq!(words(500.0), ["Jan 2027", "Apr", "Jul", "Oct", "Jan 2028"]);
+        assert_eq!(words(2000.0), ["Jan 2027", "Jan 2028", "Jan 2029", "Jan 2030", "Jan 2031", "Jan 2032"]);
+        assert_eq!(dates(start, 120.0)[0].0, 29.0);
+        assert_eq!(words(f64::NAN), ["3 Oct 2026"]);
     }
 }

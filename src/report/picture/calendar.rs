@@ -85,6 +85,7 @@ impl CalendarMonth {
         // A short month keeps the columns of a long one, so that months below each other agree.
         let column = (WIDTH - left) / count.max(31) as f64;
         let middle = |at: usize| left + column * (at as f64 + 0.5);
+        let end = left + column * count as f64;
         let titled = !self.title.trim().is_empty();
         let head = if titled { top + 10.5 } else { top };
         sheet.text(Label::new(&self.title, (0.0, top + 7.5), WIDTH).bold(true));
@@ -104,7 +105,7 @@ impl CalendarMonth {
         }
         for (at, row) in self.rows.iter().enumerate() {
             let y = first_row + ROW * (at as f64 + 0.5);
-            sheet.line((0.0, y - ROW / 2.0), (WIDTH, y - ROW / 2.0), Stroke::solid(Role::Line, 0.35));
+            sheet.line((0.0, y - ROW / 2.0), (end, y - ROW / 2.0), Stroke::solid(Role::Line, 0.35));
             sheet.text(Label::new(&row.machine, (0.0, y + 2.6), left - 8.0));
             for (at, day) in row.days.iter().take(MOST_DAYS).enumerate() {
                 day.draw(sheet, (middle(at), y), column);

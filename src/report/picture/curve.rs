@@ -7,7 +7,7 @@
 use super::axis::{Scale, Step, sane};
 use super::drawing::{Anchor, Drawing, Label, Point, Role, Size, Stroke};
 use super::legend::{self, Entry, Flag};
-use super::{Range, WIDTH};
+use super::{Range, WIDTH, metrics};
 
 /// A curve and the words around it.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -51,7 +51,7 @@ pub struct Moment {
 const LEFT: f64 = 28.0;
 const PLOT: f64 = 118.0;
 /// From here on the early days are drawn wider: a target of three days must not stand at the edge of a month.
-const LONG: f64 = 7.0;
+pub const LONG: f64 = 7.0;
 
 impl Curve {
     /// Returns the drawing.
@@ -218,6 +218,6 @@ fn grid(sheet: &mut Drawing, across: &Across, up: &Scale) {
     for (day, words) in across.ticks() {
         let x = across.at(day);
         sheet.line((x, up.start), (x, up.start + 3.0), Stroke::solid(Role::Edge, 0.7));
-        sheet.text(Label::new(&words, (x, up.start + 10.5), 24.0).small().anchored(Anchor::Middle));
+        sheet.text(metrics::centred(Label::new(&words, (x, up.start + 10.5), 40.0).small(), 0.0, WIDTH));
     }
 }

@@ -54,24 +54,38 @@ pub fn head(sheet: &mut Drawing, title: &str, entries: &[Entry]) -> f64 {
     if beside { LINE } else { 2.0 * LINE }
 }
 
-/// Returns for each flag the lane it stands in so that none covers another, and the number of lanes.
+/// Returns for each flag the lane it stands in, the lowest first, and the number of lanes.
+///
+/// No words cover others, and no line runs through words where that can be had.
 pub fn lanes(flags: &[Flag], left: f64, right: f64) -> (Vec<usize>, usize) {
+    let extents: Vec<(f64, f64)> = flags.iter().map(|flag| extent(flag, left, right)).collect();
+    let leftward = |at: usize| extents[at].0 < flags[at].x;
+    // Words reach to the right over the lines that follow. From right to left, each stands above those it reaches over.
     let mut order: Vec<usize> = (0..flags.len()).collect();
-    order.sort_by(|one, other| flags[*one].x.total_cmp(&flags[*other].x));
-    let mut taken: Vec<Vec<(f64, f64)>> = Vec::new();
-    let mut found = vec![0; flags.len()];
+    order.sort_by(|one, other| {
+        let by_place = flags[*one].x.total_cmp(&flags[*other].x);
+        let by_place = if leftward(*one) { by_place } else { by_place.reverse() };
+        leftward(*one).cmp(&leftward(*other)).then(by_place)
+    });
+    let mut found: Vec<Option<usize>> = vec![None; flags.len()];
+    let mut count = 0;
     for at in order {
-        let (from, to) = extent(&flags[at], left, right);
-        let free = |lane: &Vec<(f64, f64)>| lane.iter().all(|(start, end)| to + 3.0 < *start || end + 3.0 < from);
-        let lane = taken.iter().position(free).unwrap_or(taken.len());
-        if lane == taken.len() {
-            taken.push(Vec::new());
-        }
-        taken[lane].push((from, to));
-        found[at] = lane;
+        let (from, to) = extents[at];
+        let over = |x: f64, (from, to): (f64, f64)| from - 1.0 < x && x < to + 1.0;
+        let clash = |lane: usize| {
+            let mut placed = found.iter().enumerate().filter_map(|(other, place)| Some((other, (*place)?)));
+            placed.any(|(other, place)| {
+                let words = place == lane && extents[other].0 < to + 3.0 && from < extents[other].1 + 3.0;
+                let its_line = place >= lane && flags[other].x != flags[at].x && over(flags[other].x, (from, to));
+                let own_line = place <= lane && flags[other].x != flags[at].x && over(flags[at].x, extents[other]);
+                words || its_line || own_line
+            })
+        };
+        let lane = (0..count).find(|lane| !clash(*lane)).unwrap_or(count);
+        count = count.max(lane + 1);
+        found[at] = Some(lane);
     }
-    let count = taken.len();
-    (found, count)
+    (found.into_iter().map(|lane| lane.unwrap_or(0)).collect(), count)
 }
 
 /// Returns the height that so many lanes take.
@@ -100,5 +114,29 @@ fn extent(flag: &Flag, left: f64, right: f64) -> (f64, f64) {
         (flag.x + AWAY, flag.x + AWAY + wanted.min(after))
     } else {
         (flag.x - AWAY - wanted.min(before), flag.x - AWAY)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::drawing::{Role, Stroke};
+    use super::{Flag, lanes};
+
+    fn of(flags: &[(f64, &str)]) -> Vec<usize> {
+        let flags: Vec<Flag> =
+            flags.iter().map(|(x, words)| Flag { x: *x, words, stroke: Stroke::solid(Role::Ink, 1.0) }).collect();
+        lanes(&flags, 0.0, 480.0).0
+    }
+
+    #[test]
+    fn words_that_reach_over_a_line_stand_above_it() {
+        assert_eq!(of(&[(10.0, "near"), (200.0, "far")]), [0, 0]);
+        assert_eq!(of(&[(10.0, "reaches over the next line"), (40.0, "next")]), [1, 0]);
+        assert_eq!(of(&[(40.0, "next"), (10.0, "reaches over the next line")]), [0, 1]);
+        assert_eq!(of(&[(10.0, "reaches over both"), (30.0, "reaches over one"), (60.0, "last")]), [2, 1, 0]);
+        assert_eq!(of(&[(10.0, "same"), (10.0, "place")]), [0, 1]);
+        // Near the right edge the words stand to the left of their line.
+        assert_eq!(of(&[(400.0, "first"), (475.0, "at the edge of the picture")]), [0, 1]);
+        assert_eq!(lanes(&[], 0.0, 480.0), (vec![], 0));
     }
 }

@@ -7,11 +7,15 @@ use std::sync::LazyLock;
 use ttf_parser::Face;
 use unicode_segmentation::UnicodeSegmentation;
 
-use super::drawing::{Label, Size};
+use super::drawing::{Anchor, Label, Size};
 use crate::report::typeset::FONTS;
 
 static FACES: LazyLock<Vec<Face<'static>>> =
     LazyLock::new(|| FONTS.iter().filter_map(|(_, font)| Face::parse(font, 0).ok()).collect());
+
+/// The commonest characters, regular and bold, looked up once.
+static PLAIN: LazyLock<[Vec<f64>; 2]> =
+    LazyLock::new(|| [false, true].map(|bold| ('\0'..='\u{17F}').map(|c| looked_up(c, bold)).collect()));
 
 const CUT: &str = "…";
 
@@ -34,23 +38,38 @@ pub fn fitted(label: &Label) -> String {
     if of(&label.content) <= label.room + SPARE {
         return label.content.clone();
     }
+    if of(CUT) > label.room + SPARE {
+        return String::new();
+    }
+    let mut left = label.room + SPARE - of(CUT);
     let mut kept = String::new();
     for letter in label.content.graphemes(true) {
-        kept.push_str(letter);
-        if of(&kept) + of(CUT) > label.room + SPARE {
-            kept.truncate(kept.len() - letter.len());
+        left -= of(letter);
+        if left < 0.0 {
             break;
         }
+        kept.push_str(letter);
     }
     kept.truncate(kept.trim_end().len());
     kept + CUT
 }
 
+/// Returns a text around its middle, moved so far that all of it stands between two places.
+pub fn centred(label: Label, left: f64, right: f64) -> Label {
+    let half = taken(&label) / 2.0;
+    let x = label.at.0.min(right - half).max(left + half);
+    Label { at: (x, label.at.1), anchor: Anchor::Middle, ..label }
+}
+
 /// Returns how far a character moves on, as a share of the size; one that no font has is taken for a wide one.
 fn advance(c: char, bold: bool) -> f64 {
+    let plain = &PLAIN[usize::from(bold)];
+    plain.get(c as usize).copied().unwrap_or_else(|| looked_up(c, bold))
+}
+
+fn looked_up(c: char, bold: bool) -> f64 {
     // The fonts stand in the order of their use: regular and bold, then regular and bold of the further font.
-    let own = FACES.iter().skip(usize::from(bold)).step_by(2);
-    let found = own.into_iter().find_map(|face| {
+    let found = FACES.iter().skip(usize::from(bold)).step_by(2).find_map(|face| {
         let glyph = face.glyph_index(c)?;
         Some(f64::from(face.glyph_hor_advance(glyph)?) / f64::from(face.units_per_em().max(1)))
     });

@@ -4,21 +4,21 @@
 //! whose marks carry roles instead of colours; [`svg`] writes it for the web page and the PDF alike. Nothing is told
 //! by colour alone: what differs has another shape, another line or a word beside it.
 
-pub mod axis;
-pub mod calendar;
-pub mod curve;
-pub mod dots;
+mod axis;
+mod calendar;
+mod curve;
+mod dots;
 pub mod drawing;
-pub mod funnel;
-pub mod legend;
+mod funnel;
+mod legend;
 pub mod metrics;
-pub mod readings;
+mod readings;
 mod rows;
-pub mod strip;
+mod strip;
 pub mod svg;
 
 pub use calendar::{Calendar, CalendarMonth, CalendarRow, Day};
-pub use curve::{Curve, CurveStep, Moment};
+pub use curve::{Curve, CurveStep, LONG as LONG_CURVE, Moment};
 pub use dots::{DotRow, Dots};
 pub use drawing::Drawing;
 pub use funnel::{Funnel, FunnelRow};

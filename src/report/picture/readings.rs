@@ -224,12 +224,12 @@ impl Axes {
             let x = self.across.at(day);
             sheet.line((x, bottom), (x, bottom + 3.0), Stroke::solid(Role::Edge, 0.7));
             let label = Label::new(&words, (x, bottom + 10.5), 60.0).small();
-            let width = metrics::taken(&label);
-            // At the edges a word is moved inside; where there is no room it is left out.
-            let x = x.clamp(LEFT + width / 2.0 - 8.0, RIGHT + 6.0 - width / 2.0);
-            if x - width / 2.0 > last + 6.0 {
-                last = x + width / 2.0;
-                sheet.text(Label { at: (x, bottom + 10.5), ..label }.anchored(Anchor::Middle));
+            let half = metrics::taken(&label) / 2.0;
+            let label = metrics::centred(label, 0.0, WIDTH);
+            // Where there is no room for a date, its mark stands alone.
+            if label.at.0 - half > last + 6.0 {
+                last = label.at.0 + half;
+                sheet.text(label);
             }
         }
     }

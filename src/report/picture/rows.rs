@@ -53,7 +53,8 @@ impl Rows<'_> {
             let x = scale.at(tick);
             let stroke = if tick > 0.0 { Stroke::solid(Role::Line, 0.5) } else { Stroke::solid(Role::Edge, 0.7) };
             sheet.line((x, top), (x, bottom + 2.0), stroke);
-            sheet.text(Label::new(&step.word(tick), (x, bottom + 10.0), 40.0).small().anchored(Anchor::Middle));
+            let label = Label::new(&step.word(tick), (x, bottom + 10.0), (right - left) / 5.0 - 2.0).small();
+            sheet.text(metrics::centred(label, 0.0, WIDTH));
         }
         for (at, row) in self.rows.iter().enumerate() {
             let middle = top + high * (at as f64 + 0.5);

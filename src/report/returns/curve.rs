@@ -5,7 +5,7 @@
 
 use super::super::document::{Block, Column, Picture, Table};
 use super::super::picture::Range;
-use super::super::picture::curve::{Curve, CurveStep, Moment};
+use super::super::picture::{Curve, CurveStep, LONG_CURVE, Moment};
 use super::super::proportion::CONFIDENCE;
 use super::estimates::Estimates;
 use super::figures::{share_cells, words};
@@ -31,14 +31,16 @@ pub fn picture(returns: &Returns, estimates: &Estimates) -> Block {
     };
     let at_target =
         |target: Target| Moment { days: days(target.seconds), label: format!("target {}", spoken(target.seconds)) };
+    let shown = days(estimates.curve.longest.max(returns.target.map_or(0, |target| target.seconds)));
     let curve = Curve {
         axis: "Released, share of the faults".to_owned(),
-        across: "days since found".to_owned(),
+        across: if shown > LONG_CURVE { "days since found, the early ones drawn wider" } else { "days since found" }
+            .to_owned(),
         band: "95 % interval".to_owned(),
         open_words: "not released, followed so long".to_owned(),
         steps: steps().map(step).collect(),
         open: estimates.curve.running.iter().map(|seconds| days(*seconds)).collect(),
-        days: days(estimates.curve.longest.max(returns.target.map_or(0, |target| target.seconds))),
+        days: shown,
         target: returns.target.map(at_target),
         median,
     };
@@ -65,7 +67,8 @@ fn reads(returns: &Returns, estimates: &Estimates) -> String {
     let by = |numerator, denominator| words(estimates.curve.quantile(numerator, denominator));
     let rest = match returns.found - returns.released {
         0 => "All are released.".to_owned(),
-        n => format!("{n} not released: each is a tick on the curve at the time for which it was followed."),
+        1 => "1 is not released: the tick on the curve, at the time for which it was followed.".to_owned(),
+        n => format!("{n} are not released: the ticks on the curve, at the times for which they were followed."),
     };
     format!(
         "Of {}, a quarter is estimated to be released after {}, half after {}, three quarters after {}. {rest}",

@@ -4,7 +4,7 @@
 //! [`FEWEST`] released faults nothing is estimated.
 
 use super::super::proportion::CONFIDENCE;
-use crate::statistics::normal;
+use crate::statistics::bounded_mean::mean_limits;
 use crate::statistics::survival::{Curve, FollowUp, Quantile, ShareEnded, kaplan_meier};
 
 /// The fewest ended times for which anything is estimated; below it, every fault is listed instead.
@@ -47,7 +47,7 @@ pub fn estimates(follow_ups: &[FollowUp], target: Option<i64>) -> Option<Estimat
         median: time(&curve, 1, 2),
         ninetieth: time(&curve, 9, 10),
         within_target: target.and_then(|target| curve.share_ended_by(target, CONFIDENCE)),
-        restricted_mean: restricted_mean(&curve),
+        restricted_mean: restricted_mean(&curve, follow_ups),
         curve,
     })
 }
@@ -67,15 +67,19 @@ fn time(curve: &Curve, numerator: u64, denominator: u64) -> Time {
     Time { at: curve.quantile(numerator, denominator), lower: limits.lower, upper: limits.upper }
 }
 
-/// Returns the restricted mean; its normal limits are cut off at 0 and at the whole time.
-fn restricted_mean(curve: &Curve) -> Option<Bounded> {
+/// Returns the restricted mean.
+///
+/// Its limits assume no shape of the times. A fault that is not released may have been so at once or never, as far as its
+/// follow-up leaves that open.
+fn restricted_mean(curve: &Curve, follow_ups: &[FollowUp]) -> Option<Bounded> {
     let whole = RESTRICTED_DAYS * 86_400;
     let mean = curve.restricted_mean(whole)?;
-    let z = normal::quantile((1.0 + CONFIDENCE) / 2.0)?;
-    let limits = mean.standard_error.map(|error| {
-        let low = (mean.mean_seconds - z * error).max(0.0).floor();
-        let high = (mean.mean_seconds + z * error).min(whole as f64).ceil();
-        (low as i64, high as i64)
-    });
+    let bounds = |followed: &FollowUp| {
+        let low = followed.seconds.clamp(0, whole);
+        (low as f64, if followed.ended { low } else { whole } as f64)
+    };
+    let bounds: Vec<(f64, f64)> = follow_ups.iter().map(bounds).collect();
+    let limits = mean_limits(&bounds, whole as f64, CONFIDENCE);
+    let limits = limits.map(|limits| (limits.lower.floor() as i64, limits.upper.ceil() as i64));
     Some(Bounded { seconds: mean.mean_seconds.round() as i64, limits })
 }

@@ -57,12 +57,12 @@ fn upper_words(quantile: Quantile) -> String {
     }
 }
 
-/// Returns the limits of a time to stand after "95 % interval": `2 h to 3 d 4 h`, `2 h to more than 30 d`.
+/// Returns the limits of a time: `95 % interval 2 h to 3 d 4 h`, `95 % interval 2 h to more than 30 d`.
 pub fn interval_words(time: Time) -> String {
     match (time.lower, time.upper) {
-        (Quantile::NoData, _) | (_, Quantile::NoData) => COULD_NOT_TELL.to_owned(),
-        (Quantile::MoreThan(seconds), Quantile::MoreThan(_)) => format!("more than {}", spoken(seconds)),
-        (lower, upper) => format!("{} to {}", words(lower), upper_words(upper)),
+        (Quantile::NoData, _) | (_, Quantile::NoData) => "its limits could not be told".to_owned(),
+        (Quantile::MoreThan(seconds), Quantile::MoreThan(_)) => format!("95 % interval more than {}", spoken(seconds)),
+        (lower, upper) => format!("95 % interval {} to {}", words(lower), upper_words(upper)),
     }
 }
 
@@ -187,9 +187,9 @@ mod tests {
     fn an_interval_says_what_it_does_not_know() {
         let time = |lower, upper| Time { at: Quantile::At(7200), lower, upper };
         let (at, more, none) = (Quantile::At, Quantile::MoreThan, Quantile::NoData);
-        assert_eq!(interval_words(time(at(3600), at(7201))), "1 h to 2 h 1 min");
-        assert_eq!(interval_words(time(at(3600), more(7201))), "1 h to more than 2 h");
-        assert_eq!(interval_words(time(more(7200), more(7200))), "more than 2 h");
-        assert_eq!(interval_words(time(none, at(7200))), "could not tell");
+        assert_eq!(interval_words(time(at(3600), at(7201))), "95 % interval 1 h to 2 h 1 min");
+        assert_eq!(interval_words(time(at(3600), more(7201))), "95 % interval 1 h to more than 2 h");
+        assert_eq!(interval_words(time(more(7200), more(7200))), "95 % interval more than 2 h");
+        assert_eq!(interval_words(time(none, at(7200))), "its limits could not be told");
     }
 }

@@ -15,6 +15,8 @@ use crate::timeline::Case;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Sums {
     pub released: usize,
+    /// Faults that are not in the sums, since they were not released.
+    pub left: usize,
     pub response: i64,
     pub waiting_named: i64,
     pub waiting_not_explained: i64,
@@ -29,7 +31,10 @@ pub fn sums<'a>(basis: &Basis<'_>, cases: impl Iterator<Item = &'a Case>) -> Sum
     let last = basis.last_moment();
     let mut sums = Sums::default();
     for case in cases {
-        let Some(released) = case.released_by(last) else { continue };
+        let Some(released) = case.released_by(last) else {
+            sums.left += 1;
+            continue;
+        };
         sums.released += 1;
         let parts = parts(case, last);
         match parts.response {
@@ -81,8 +86,12 @@ impl Sums {
                 total: true,
             }),
             Block::Paragraph(
-                "Only released faults are in these sums, and they are the shorter ones: the longest are released last. So no mean is taken from them."
-                    .to_owned(),
+                if self.left > 0 {
+                    "Only released faults are in these sums, and they are the shorter ones: the longest are released last. So no mean is taken from them."
+                } else {
+                    "All faults of this time are in these sums. One long one can outweigh all others, so no mean is taken from them."
+                }
+                .to_owned(),
             ),
         ]
     }

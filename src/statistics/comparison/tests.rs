@@ -150,7 +150,8 @@ proptest! {
 
     #[test]
     fn no_input_ends_in_a_crash(
-        k1: u64, k2: u64, t1: f64, t2: f64, rate: f64, ratio: f64, level: f64, p in prop::collection::vec(any::<f64>(), 0..9),
+        k1: u64, k2: u64, t1: f64, t2: f64, rate: f64, ratio: f64, level: f64,
+        p in prop::collection::vec(any::<f64>(), 0..9),
     ) {
         for (t1, t2, level) in [(t1, t2, level), (t1.abs(), t2.abs(), level.abs() % 1.0), (30.0, 900.0, 0.95)] {
             for (k1, k2) in [(k1, k2), (k1 % 1000, k2 % 1000)] {

@@ -72,6 +72,13 @@ fn a_rare_run_keeps_its_digits() {
 }
 
 #[test]
+fn seven_alike_in_a_row_among_sixteen() {
+    // Nine of one value and seven others: 288 of the C(16, 9) = 11440 placements.
+    let ours = longest_run_p(&[9, 3, 2, 1, 1], 7).unwrap();
+    assert!((ours - 288.0 / 11440.0).abs() < 1e-14, "{ours}");
+}
+
+#[test]
 fn nearly_certain_runs_and_long_records_get_an_upper_bound() {
     // 200 heads and 200 tails nearly always have three alike in a row.
     assert!(longest_run_p(&[200, 200], 3).unwrap() > 0.999_999);

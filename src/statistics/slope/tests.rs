@@ -10,6 +10,8 @@ fn close(ours: f64, expected: f64) -> bool {
 #[test]
 fn the_example_of_sen_gives_its_slope() {
     // F. A. Graybill's data as used by P. K. Sen 1968; the slope of 4 is published (from memory).
+    // The paper's own limits are no check: the tests of the R package deming note that its list of
+    // slopes has mistakes. Like here, they come from Kendall's table, not from the normal one.
     let x = [1.0, 2.0, 3.0, 4.0, 10.0, 12.0, 18.0];
     let y = [9.0, 15.0, 19.0, 20.0, 45.0, 55.0, 78.0];
     let points: Vec<(f64, f64)> = x.into_iter().zip(y).collect();
