@@ -135,11 +135,7 @@ impl Ask<'_> {
             }
             deviation = habit.kept * deviation + (1.0 - habit.kept * habit.kept).sqrt() * chance.normal();
             let value = ((truth(back) + habit.scatter * deviation) * 10.0).round() / 10.0;
-            readings.push(Reading {
-                day: Date(day),
-                at: Moment(last.at.0 - Duration::days(back)),
-                value,
-            });
+            readings.push(Reading { day: Date(day), at: Moment(last.at.0 - Duration::days(back)), value });
         }
         let row = Series { readings, changes: Vec::new(), ..self.series.clone() };
         let mut question = Question::new(&row, self.bound.clone(), self.basis.last_moment(), &[]);
