@@ -125,7 +125,7 @@ fn the_limits_of_a_slope_cover_it() {
                 seen.covered, seen.false_alarms, seen.dated, seen.not_too_late
             );
             assert!(seen.covered >= 0.93, "n = {n}, {drift}, {deviation}: {}", seen.covered);
-            // The line turns around medians that are not quite certain themselves.
+            // The line turns around a height that is not quite certain itself.
             assert!(seen.dated < 100 || seen.not_too_late >= 0.93, "n = {n}, {drift}: {}", seen.not_too_late);
             if drift == 0.0 {
                 // Rounded readings tie, which costs the test some of its level, never adds to it beyond chance.

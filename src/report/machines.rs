@@ -17,7 +17,7 @@ use crate::statistics::rounding::rate_outward;
 use crate::statistics::shrinkage::{Shrunken, shrunken};
 
 /// The chance of any false alarm among all machines.
-const LEVEL: f64 = 0.05;
+pub const LEVEL: f64 = 0.05;
 
 /// The share of machines like the others that stays within the outer limits of the funnel.
 const FUNNEL: f64 = 0.998;

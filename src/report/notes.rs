@@ -136,7 +136,7 @@ const DEFINITIONS: [(&str, &str); 34] = [
     ),
     (
         "Date of a drift",
-        "Where a straight line through the medians of day and reading meets the limit: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. The point that the line turns about counts as certain, so that “not before” is too late in up to about 6 of 100 dates. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
+        "Where a straight line with as many readings above as below meets the limit, turned around the median of the days: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. The point that the line turns about counts as certain, so that “not before” is too late in up to about 6 of 100 dates. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
     ),
     (
         "Limits of Wilson (on request)",

@@ -103,12 +103,12 @@ def slope(question):
         p = 1.0 if score == 0 else 2 * norm.sf((abs(score) - 1) / sigma)
     if rank < 1:
         return None
-    scipy = theilslopes(y, x, alpha=confidence)
+    scipy = theilslopes(y, x, alpha=confidence, method="joint")
     return {
         "slope": scipy.slope,
         "limits": [slopes[rank - 1], slopes[-rank]],
         "scipy": [scipy.low_slope, scipy.high_slope] if sum(tied) == 1 else None,
-        "at": [median(x), median(y)],
+        "at": [median(x), scipy.intercept + scipy.slope * median(x)],
         "p": min(p, 1.0),
     }
 
