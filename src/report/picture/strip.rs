@@ -65,7 +65,7 @@ impl Strip {
         let column = (WIDTH - LEFT) / self.months.len().max(1) as f64;
         let left = |at: usize| LEFT + column * at as f64;
         for (at, _) in self.months.iter().enumerate().filter(|(_, month)| month.current) {
-            sheet.rectangle((left(at), top - 3.0), (left(at) + column, sheet.height), Role::Shade, None);
+            sheet.rectangle((left(at), base), (left(at) + column, sheet.height), Role::Shade, None);
         }
         // Below the lines of the axis, and from month to month without a gap: bars would be taken for the counts.
         for (at, month) in self.months.iter().enumerate() {
@@ -120,7 +120,7 @@ impl Strip {
                     width: 12.0,
                     words: &self.quiet,
                     mark: &|sheet, (x, y)| {
-                        sheet.rectangle((x - 6.0, y - 3.5), (x + 6.0, y + 3.5), Role::Band, None);
+                        sheet.rectangle((x - 6.0, y - 3.5), (x + 6.0, y + 3.5), Role::Shade, None);
                         sheet.line((x - 6.0, y - 3.5), (x + 6.0, y - 3.5), Stroke::solid(Role::Edge, 0.6));
                     },
                 },
@@ -130,10 +130,11 @@ impl Strip {
     }
 }
 
-/// Draws the range of a month as a part of a band, with a fine line where it ends.
+/// Draws the range of a month as a part of a band, faint so that the dots are what is seen, with a fine line where it
+/// ends.
 fn quiet(sheet: &mut Drawing, range: Range, scale: &Scale, (left, right): (f64, f64)) {
     let (low, high) = (scale.at(range.low), scale.at(range.high));
-    sheet.rectangle((left, low), (right, high), Role::Band, None);
+    sheet.rectangle((left, low), (right, high), Role::Shade, None);
     let rim = Stroke::solid(Role::Edge, 0.6);
     sheet.line((left, high), (right, high), rim);
     if low < scale.start {
