@@ -111,6 +111,7 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Signals {
     let all = sum(months.iter().map(|(_, share)| *share));
     let strip = months
         .iter()
+        .filter(|(month, _)| tally.since.is_none_or(|since| since < month.after))
         .map(|(month, share)| Month {
             month: *month,
             share: *share,
@@ -285,6 +286,14 @@ impl Compared {
             counted(self.before.n as usize, "check")
         );
         match self.outcome {
+            Outcome::TooLittle if self.now.n == 0 => {
+                format!("No checks before use were recorded in {now}, so there is nothing to compare.")
+            }
+            Outcome::TooLittle if self.before.n == 0 => format!(
+                "There are no earlier checks, or too few, to compare {now} with ({} of {} found a new fault).",
+                self.now.k,
+                counted(self.now.n as usize, "check")
+            ),
             Outcome::TooLittle => format!(
                 "Too little data to compare {now} with {before} ({counts}): with fewer than {FEWEST_FAULTS} new faults in all, even a doubling could not be seen."
             ),
@@ -396,14 +405,14 @@ pub fn strip(basis: &Basis<'_>, signals: &Signals) -> Block {
     let strip = Strip {
         axis: "% of checks".to_owned(),
         dot: "share with its 95 % interval".to_owned(),
-        quiet: "not signalled against the other months".to_owned(),
-        outside: "signalled".to_owned(),
+        quiet: "where a month like the others stays".to_owned(),
+        outside: "differs from the others".to_owned(),
         empty: "no checks".to_owned(),
         months: signals.strip.iter().map(month).collect(),
     };
     Block::Picture(Picture {
         id: "new-faults-by-month".to_owned(),
-        caption: "Checks before use that found a new fault, thirteen months".to_owned(),
+        caption: "Checks before use that found a new fault, by month".to_owned(),
         reads: signals.against_before.sentence(),
         drawing: strip.draw(),
         table: Table { caption: String::new(), columns: Vec::new(), rows: Vec::new(), total: false },
