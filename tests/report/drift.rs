@@ -489,7 +489,7 @@ fn a_dated_drift_has_a_picture_and_its_readings() {
     assert_eq!(pictures.len(), 1);
     assert_eq!(pictures[0].table.rows.len(), 12);
     assert_eq!(pictures[0].table.rows[0], ["2026-09-07", "21", ""]);
-    assert!(pictures[0].reads.contains("not before 2027-02-04"), "{}", pictures[0].reads);
+    assert!(pictures[0].reads.contains("not before 2027-01-31"), "{}", pictures[0].reads);
 }
 
 #[test]
