@@ -49,8 +49,8 @@ pub struct Comparison {
     pub all: Rated,
     /// Whether the estimate found no difference between machines at all, so that every drawn rate is the common one.
     pub pooled: bool,
-    /// How often a machine twice as bad as the others would be missed, for the machine with the middle exposure.
-    pub missed: Option<f64>,
+    /// How often a machine twice as bad as the others would be missed: least and most often, by its machine-days.
+    pub missed: Option<(f64, f64)>,
     pub tests: Vec<Test>,
 }
 
@@ -77,15 +77,23 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<Comparison> {
         known.iter().enumerate().map(|(at, (id, own))| beside(id, *own, all, drawn_rate(drawn.as_ref(), at))).collect();
     let adjusted = holm(&machines.iter().map(|machine| machine.p).collect::<Vec<_>>());
     machines.iter_mut().zip(adjusted).for_each(|(machine, p)| machine.p = p);
-    let mut exposures: Vec<u64> = known.iter().map(|(_, one)| one.machine_days).collect();
-    exposures.sort_unstable();
-    let middle = exposures[exposures.len() / 2] as f64;
     let total = all.machine_days as f64;
-    let missed = (all.faults > 0 && total > middle)
-        .then(|| power_of_ratio(all.faults as f64 / total, middle, total - middle, 2.0, LEVEL / known.len() as f64))
-        .flatten()
-        .map(|found| 1.0 - found);
-    let tests = vec![Test { what: format!("{} machines against the others", known.len()), false_alarm: LEVEL }];
+    let missed_with = |days: u64| {
+        let (own, rate) = (days as f64, all.faults as f64 / total);
+        let found = power_of_ratio(rate, own, total - own, 2.0, LEVEL / known.len() as f64)?;
+        Some(1.0 - found)
+    };
+    let days = || known.iter().map(|(_, one)| one.machine_days).filter(|days| *days < all.machine_days);
+    let ends = [days().max(), days().min()].map(|days| days.filter(|_| all.faults > 0).and_then(missed_with));
+    let missed = match ends {
+        [Some(one), Some(other)] => Some((one.min(other), one.max(other))),
+        _ => None,
+    };
+    let tests = vec![Test {
+        what: format!("{} machines against the others", known.len()),
+        runs: known.len(),
+        false_alarm: LEVEL,
+    }];
     let pooled = matches!(drawn, Some(Shrunken::Pooled { .. }));
     Some(Comparison { machines, all, pooled, missed, tests })
 }
@@ -130,6 +138,14 @@ impl Beside {
         self.p < LEVEL
     }
 
+    /// Returns the multiple of the others' rate with its limits for a table.
+    fn times_cell(&self) -> String {
+        let limits = Interval { lower: self.lower, upper: self.upper.unwrap_or(f64::INFINITY) };
+        let (lower, upper) = rate_outward(limits, 1.0, 1);
+        let ratio = self.ratio.map_or("–".to_owned(), |ratio| format!("{ratio:.1}"));
+        format!("{ratio} ({lower} to {upper})")
+    }
+
     /// Returns how many times as many faults it has as the others, with limits: `3.1 times (95 % interval 1.6 to 5.9)`.
     pub fn times(&self) -> String {
         let (lower, upper) = (self.lower, self.upper.unwrap_or(self.lower));
@@ -169,10 +185,16 @@ pub fn sentences(basis: &Basis<'_>, comparison: &Comparison) -> Vec<String> {
     if list.is_empty() {
         list.push("Could not tell the machines apart by their number of faults.".to_owned());
     }
-    if let Some(missed) = comparison.missed {
+    if let Some((least, most)) = comparison.missed {
+        let (least, most) = (times_in_hundred(least), times_in_hundred(most));
+        let often =
+            if least == most { least } else { format!("between {least} and {most}, depending on its machine-days") };
+        list.push(format!("A machine with twice the faults of the others would be missed by this comparison {often}."));
+    }
+    for machine in comparison.machines.iter().filter(|machine| machine.side != Side::Within && !machine.signals()) {
         list.push(format!(
-            "A machine with twice the faults of the others would be missed by this comparison {}.",
-            times_in_hundred(missed)
+            "{} lies outside the wide bar. The bar takes the others' rate as known and looks at one machine; the test does neither, and decides.",
+            basis.machine(&machine.machine)
         ));
     }
     if comparison.pooled {
@@ -218,7 +240,7 @@ fn funnel_of(basis: &Basis<'_>, comparison: &Comparison) -> Funnel {
             .then(|| machine.others.faults as f64 * 1000.0 / machine.others.machine_days as f64),
         narrow: machine.range(machine.inner),
         wide: machine.range(machine.outer),
-        outside: machine.side != Side::Within,
+        outside: machine.signals(),
     };
     Funnel {
         axis: "faults per 1000 machine-days".to_owned(),
@@ -226,7 +248,7 @@ fn funnel_of(basis: &Basis<'_>, comparison: &Comparison) -> Funnel {
         narrow: "95 of 100 machines like the others".to_owned(),
         wide: "998 of 1000".to_owned(),
         target: "rate of the others".to_owned(),
-        outside: "outside 998 of 1000".to_owned(),
+        outside: "differs, by the test".to_owned(),
         empty: "too few machine-days".to_owned(),
         machines: comparison.machines.iter().map(row).collect(),
     }
@@ -237,7 +259,7 @@ fn table(basis: &Basis<'_>, comparison: &Comparison) -> Table {
     let row = |machine: &Beside| {
         let mut cells = machine.own.cells();
         cells.insert(0, basis.machine(&machine.machine));
-        cells.push(machine.ratio.map_or("–".to_owned(), |ratio| format!("{ratio:.1}")));
+        cells.push(machine.times_cell());
         cells.push(if machine.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", machine.p) });
         cells.push(match machine.drawn {
             None => "–".to_owned(),
@@ -251,7 +273,7 @@ fn table(basis: &Basis<'_>, comparison: &Comparison) -> Table {
     };
     let mut columns = vec![Column::left("Machine")];
     columns.extend(
-        ["Faults", "Machine-days", "per 1000", "95 % from", "to", "Times the others", "p", "Drawn to all"]
+        ["Faults", "Machine-days", "per 1000", "95 % from", "to", "Times the others", "p, adjusted", "Drawn to all"]
             .map(Column::right),
     );
     Table {

@@ -42,7 +42,7 @@ const DEFINITIONS: [(&str, &str); 34] = [
     ),
     (
         "New fault found by a check",
-        "A check before use that failed in an item which no fault open at that moment names. A defect that fails the check of every morning until it is repaired is found once. This share is what months are compared by.",
+        "A check before use that failed in an item which no fault open at that moment names. A defect that fails the check of every morning until it is repaired is found once. The share of such checks, not of faults, is what months are compared by; a fault found in another way than by a check before use is not in it.",
     ),
     (
         "Fault",
@@ -62,19 +62,19 @@ const DEFINITIONS: [(&str, &str); 34] = [
     ),
     (
         "Different from before",
-        "Fisher's exact test (J R Stat Soc 1935; 98: 39–82), two-sided, of the shares of checks that found a new fault. A difference is signalled when chance alone would show one as large less than once in 200 times (p < 0.005). Everything else is \"could not tell\", and the report says how often a doubled share would be missed. With fewer than five new faults in all no comparison is made. In the strip of thirteen months, \"not signalled\" are the counts that this test, of one month against the twelve others, would not signal.",
+        "Fisher's exact test (J R Stat Soc 1935; 98: 39–82), two-sided, of the shares of checks that found a new fault. A difference is signalled when chance alone would show one as large less than once in 200 times (p < 0.005). Everything else is \"could not tell\", and the report says how often a doubled share would be missed. Beside p stands how many times the share before it is, with the exact limits of a ratio of two rates. With fewer than five such checks in all, and with less than five months before the last three, no comparison is made. Where the records are younger than the months before, it says from which day on they begin. In the strip of thirteen months, \"not signalled\" are the counts that this test, of one month against the twelve others, would not signal; only the month of the report is tested.",
     ),
     (
         "Last three faults",
-        "The machine-days in which the last three faults came, against the rate of the faults before them in the twelve months. If faults come at one rate, the span's share of the whole follows a beta distribution, so that the uncertainty of the rate before is in the chance that is printed. At least five earlier faults are needed.",
+        "The machine-days from the fault before the last three to the last, both days in it, against the rate of the faults before them in the twelve months. If faults come at one rate, the span's share of the whole follows a beta distribution, so that the uncertainty of the rate before is in the chance that is printed. At least five earlier faults are needed. All faults count, however found.",
     ),
     (
         "False alarms to expect",
-        "The sum over the tests that were run of the chance that each signals although nothing has changed. For comparisons of shares it is worked out exactly from the counts; for machines it is the chance of any false alarm among them.",
+        "The sum over the tests that were run of the chance that each signals although nothing has changed. For comparisons of shares it is worked out exactly from the counts; for machines, and for drifts, it is the chance of any false alarm among them. Each machine and each limit counts as a test.",
     ),
     (
         "Machines beside each other",
-        "Each machine's faults against those of all others over the twelve months to the end of the period: exact conditional test of two rates (Przyborowski and Wilenski, Biometrika 1940; 31: 313–323), p as twice the smaller tail so that it agrees with the interval, adjusted for the number of machines by Holm (Scand J Stat 1979; 6: 65–70). Limits of the picture: exact Poisson limits around the others' rate (Spiegelhalter, Stat Med 2005; 24: 1185–1202).",
+        "Each machine's faults against those of all others over the twelve months to the end of the period: exact conditional test of two rates (Przyborowski and Wilenski, Biometrika 1940; 31: 313–323), p as twice the smaller tail, adjusted for the number of machines by Holm (Scand J Stat 1979; 6: 65–70). A machine differs when that p is below 0.05. The multiple of the others' rate and its 95 % interval are of each machine by itself, not adjusted. The bars of the picture are the counts within which 95 of 100, and 998 of 1000, machines at the others' rate lie (exact Poisson limits; Spiegelhalter, Stat Med 2005; 24: 1185–1202); they take that rate as known. How often a doubled rate would be missed is worked out for the machines with the most and the fewest machine-days.",
     ),
     (
         "Drawn to all",
@@ -102,7 +102,7 @@ const DEFINITIONS: [(&str, &str); 34] = [
     ),
     (
         "Mean over the first 30 days",
-        "The mean of the time withheld within 30 days of the day a fault was found: a fault that lasts longer counts with 30 days. It is the area under the curve (Irwin, J Hyg 1949; 47: 188–189), and is given only when a fault was followed so long or all are released. Its limits assume no shape of the times and are wide: they are those of Gaffke (2005), as described by Learned-Miller and Thomas (arXiv:1905.06208), with each fault that is not released as short and as long as it can be. No proof is known that they always hold; none of the simulations missed more often than allowed.",
+        "The mean of the time withheld within 30 days of the day a fault was found: a fault that lasts longer counts with 30 days. It is the area under the curve (Irwin, J Hyg 1949; 47: 188–189), and is given only when a fault was followed so long or the one followed longest is released. Its limits assume no shape of the times and are wide: they are those of Gaffke (2005), as described by Learned-Miller and Thomas (arXiv:1905.06208), with each fault that is not released as short and as long as it can be. No proof is known that they always hold; none of the simulations missed more often than allowed.",
     ),
     (
         "Response, median",
@@ -114,12 +114,12 @@ const DEFINITIONS: [(&str, &str); 34] = [
     ),
     (
         "Fault that came back",
-        "A fault on the same item of the same machine, found within 30 days of a release. Of the faults released in the twelve months only those count whose 30 days are over.",
+        "A fault on the same item of the same machine, found within 30 days of a release. Of the faults released in the twelve months only those count whose 30 days are over and of which a record names an item.",
     ),
     ("Cause", "What the last repair of a fault names, of the faults found in the twelve months that had a repair."),
     (
         "Planned service",
-        "Due on the day that the service before it named; in time when it was finished on or before that day. One that fell due is counted in the period of its day.",
+        "Due on the day that the service before it named; in time when a service that sets a later day was finished on or before that day. Work that leaves the day as it was is not that service. One that fell due is counted in the period of its day.",
     ),
     ("Counts and hours", "A census of what was recorded, not a sample: they carry no interval."),
     (
@@ -132,11 +132,11 @@ const DEFINITIONS: [(&str, &str); 34] = [
     ),
     (
         "Drift toward a limit",
-        "The median of the slopes between every two readings (Theil 1950), with the limits of Sen (J Am Stat Assoc 1968; 63: 1379–1389). It is a drift only with at least 8 readings over 28 days, a 95 % interval that excludes 0 and leads toward the limit, and a p of Kendall's test below 0.05 divided by the number of series tested, so that a whole report gives at most 0.05 false dates. Readings of neighbouring days are not independent: how much each resembles the one before is estimated, and interval and p are widened by it (Bayley and Hammersley 1946; Yue and Wang 2004). What swings over weeks or with the seasons is not covered. A drift of less than the step of the gauge is not seen.",
+        "The median of the slopes between every two readings (Theil 1950), with the limits of Sen (J Am Stat Assoc 1968; 63: 1379–1389). It is a drift only with at least 8 readings over 28 days, a 95 % interval that excludes 0 and leads toward the limit, and a p of Kendall's test below 0.05 divided by the number of limits tested, so that a whole report gives at most 0.05 false dates. Readings of neighbouring days are not independent: how much each resembles the one before is estimated, and interval and p are widened by it (Bayley and Hammersley 1946; Yue and Wang 2004). What swings over weeks or with the seasons is not covered. A drift of less than the step of the gauge is not seen.",
     ),
     (
         "Date of a drift",
-        "Where a straight line with as many readings above as below meets the limit, turned around the median of the days: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
+        "Where a straight line with as many readings above as below meets the limit, turned around the median of the days: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. The point that the line turns about counts as certain, so that “not before” is too late in up to about 6 of 100 dates. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
     ),
     (
         "Limits of Wilson (on request)",

@@ -21,6 +21,8 @@ pub struct Repeats<'a> {
     pub watched: u64,
     /// Those of them that came back.
     pub again: u64,
+    /// Released faults of which no record names an item: nobody can say whether they came back.
+    pub without_item: u64,
     /// Every fault that came back, also of those not watched for the whole time yet, and the one that followed.
     pub pairs: Vec<(&'a Case, &'a Case)>,
 }
@@ -34,12 +36,16 @@ pub fn counted_repeats<'a>(basis: &Basis<'a>) -> Repeats<'a> {
     let last = basis.last_moment();
     let first = basis.period.twelve_months().first;
     let watch = chrono::Duration::days(DAYS_WATCHED);
-    let mut repeats = Repeats { watched: 0, again: 0, pairs: Vec::new() };
+    let mut repeats = Repeats { watched: 0, again: 0, without_item: 0, pairs: Vec::new() };
     let mut cases: Vec<&Case> = basis.cases().collect();
     cases.sort_by_key(|case| (case.found, &case.path));
     for case in &cases {
         let Some(released) = case.released_by(last).filter(|released| basis.day(*released) >= first) else { continue };
         let Some(until) = released.0.checked_add_signed(watch).map(Moment) else { continue };
+        if items(basis, case).is_empty() {
+            repeats.without_item += 1;
+            continue;
+        }
         let again = |later: &&&Case| {
             later.machine == case.machine
                 && released <= later.found
@@ -56,10 +62,10 @@ pub fn counted_repeats<'a>(basis: &Basis<'a>) -> Repeats<'a> {
     repeats
 }
 
-/// Returns whether two faults are about one item, or both about none.
+/// Returns whether two faults are about one item.
 fn share_an_item(basis: &Basis<'_>, a: &Case, b: &Case) -> bool {
-    let (a, b) = (items(basis, a), items(basis, b));
-    (a.is_empty() && b.is_empty()) || a.iter().any(|item| b.contains(item))
+    let b = items(basis, b);
+    items(basis, a).iter().any(|item| b.contains(item))
 }
 
 /// Returns the items of a fault: those it names, else those that failed in the check it names.
@@ -77,6 +83,12 @@ pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, repeats: &Repeats<'_>) -> (
     let share = Share { k: repeats.again, n: repeats.watched };
     let mut figures = vec![Figure { note: sentence(share), ..share.figure("repeats", "all", "fault") }];
     let mut blocks = vec![Block::Paragraph(sentence(share))];
+    if repeats.without_item > 0 {
+        blocks.push(Block::Paragraph(format!(
+            "Left out: {} of which no record names an item, so that nobody can say whether it came back.",
+            counted(repeats.without_item as usize, "released fault")
+        )));
+    }
     if !repeats.pairs.is_empty() {
         let row = |(case, later): &(&Case, &Case)| {
             let released = case.released_by(basis.last_moment());

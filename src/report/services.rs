@@ -62,18 +62,25 @@ fn due_of(basis: &Basis<'_>, life: &Life) -> Vec<Due> {
         .map(|(_, _, service)| (basis.day(service.finished), service.next_due))
         .collect();
     let mut all = Vec::new();
-    for (n, (_, due)) in done.iter().enumerate() {
-        let next = done.get(n + 1).map(|(day, _)| *day);
-        let came = match next {
-            Some(day) if day <= *due => Came::InTime(day),
-            Some(day) => Came::Late(day),
-            // Until its day is over a service can still be done in time.
-            None if *due >= today => continue,
-            None => Came::NotYet,
-        };
-        if basis.period.contains(*due) {
-            all.push(Due { machine: life.machine.clone(), due: *due, came });
+    let mut take = |due: Date, came: Came| {
+        if basis.period.contains(due) {
+            all.push(Due { machine: life.machine.clone(), due, came });
         }
+    };
+    let mut awaited: Option<Date> = None;
+    for (day, next_due) in done {
+        match awaited {
+            // Work that leaves the day as it was is not the service that was due on it.
+            Some(due) if next_due <= due => {}
+            Some(due) if day <= due => take(due, Came::InTime(day)),
+            Some(due) => take(due, Came::Late(day)),
+            None => {}
+        }
+        awaited = Some(next_due);
+    }
+    // Until its day is over a service can still be done in time.
+    if let Some(due) = awaited.filter(|due| *due < today) {
+        take(due, Came::NotYet);
     }
     all
 }

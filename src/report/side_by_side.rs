@@ -29,14 +29,14 @@ pub fn section(basis: &Basis<'_>, tally: &Tally<'_>) -> (Section, Vec<Figure>) {
     }
     let note = match tally.since.filter(|since| *since > basis.period.twelve_months_before().first) {
         Some(since) => format!("The logbook's first record is of {since}; nothing before it is counted."),
-        None => "A difference between columns is not yet a change: see the intervals, and the section after this one."
+        None => "A difference between columns is not yet a change: see the intervals, and the section after this one. The year to date holds the period, and can share months with the twelve months before it."
             .to_owned(),
     };
     let blocks = vec![
         Block::Table(Table { caption: "The figures side by side".to_owned(), columns, rows: cells, total: false }),
         Block::Paragraph(note),
     ];
-    let title = "This period, the year so far, and the year before".to_owned();
+    let title = "This period, the year to date, and the twelve months before".to_owned();
     (Section { id: "side-by-side".to_owned(), title, blocks, new_page: false }, figures)
 }
 
@@ -60,9 +60,10 @@ fn column(basis: &Basis<'_>, tally: &Tally<'_>, span: Period, id: &str, figures:
     let down = all_downtime(basis, span);
     if !id.is_empty() {
         figures.push(failed.figure("failed-checks", id, "check"));
-        figures.push(per_thousand::figure(counts.rated, "faults-per-1000-machine-days", id));
     }
-    figures.push(new.named("new-faults", if id.is_empty() { "all" } else { id }, "checks found a new fault"));
+    let of = if id.is_empty() { "all" } else { id };
+    figures.push(per_thousand::figure(counts.rated, "faults-per-1000-machine-days", of));
+    figures.push(new.named("new-faults", of, "checks found a new fault"));
     vec![
         days.map_or("no calendar".to_owned(), |(done, expected)| format!("{done} of {expected}")),
         share_words(failed),

@@ -8,12 +8,15 @@ use super::basis::Basis;
 use super::document::{Block, Column, Figure, Picture, Section, Table};
 use super::period::Period;
 use super::picture::{Range, Strip, StripMonth};
-use super::proportion::Share;
+use super::proportion::{CONFIDENCE, Share};
 use super::tally::{Counts, Tally};
 use crate::diagnostic::counted;
 use crate::record::Date;
+use crate::statistics::comparison::rates;
 use crate::statistics::fisher::{self, fisher, quiet_counts};
 use crate::statistics::gaps;
+use crate::statistics::proportion::Interval;
+use crate::statistics::rounding::rate_outward;
 
 /// A difference is signalled when chance alone would show one as large less often than this.
 pub const LEVEL: f64 = 0.005;
@@ -29,7 +32,9 @@ const LAST: u64 = 3;
 pub struct Test {
     /// What it looks for, in words.
     pub what: String,
-    /// The chance of a false alarm when nothing has changed.
+    /// How many comparisons it makes; one that compares each of six machines makes six.
+    pub runs: usize,
+    /// The chance of any false alarm among them when nothing has changed.
     pub false_alarm: f64,
 }
 
@@ -38,6 +43,9 @@ pub struct Test {
 pub struct Compared {
     pub now: Share,
     pub before: Share,
+    /// What is compared, to stand in a sentence: `October 2026` and `the twelve months before`.
+    pub now_words: String,
+    pub before_words: String,
     pub outcome: Outcome,
 }
 
@@ -82,7 +90,7 @@ pub struct Signals {
 /// The span of the last faults, and the time since.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LastFaults {
-    /// The days of the first and the last of the last three.
+    /// The day of the fault before the last three, or the first day looked at when there is none, and that of the last.
     pub from: Date,
     pub to: Date,
     pub machine_days: u64,
@@ -113,18 +121,27 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Signals {
         })
         .collect();
     let mut tests = Vec::new();
-    let against_before = compare(of(period), of(period.twelve_months_before()));
-    note_test(&mut tests, "this period against the twelve months before", &against_before);
+    let before = period.twelve_months_before();
+    let before_words = words_before(tally, before, "the twelve months before");
+    let against_before = compare((of(period), period.words()), (of(before), before_words));
+    note_test(&mut tests, &against_before);
     let three_months = period.is_month().then(|| {
         let (before, last) = months.split_at(months.len().saturating_sub(3));
-        compare(sum(last.iter().map(|(_, share)| *share)), sum(before.iter().map(|(_, share)| *share)))
+        let span =
+            |months: &[(Period, Share)]| Some(Period { first: months.first()?.0.first, after: months.last()?.0.after });
+        // Three months against one or two would say more of those than of these.
+        let enough = span(before).and_then(|span| tally.covered(span)).is_some_and(|span| span.days() >= DAYS_BEFORE);
+        let words = span(before).map_or(String::new(), |span| words_before(tally, span, "the ten before"));
+        let share = |months: &[(Period, Share)]| sum(months.iter().map(|(_, share)| *share));
+        let before = if enough { share(before) } else { Share { k: 0, n: 0 } };
+        compare((share(last), "the last three months".to_owned()), (before, words))
     });
     if let Some(compared) = &three_months {
-        note_test(&mut tests, "the last three months against the ten before", compared);
+        note_test(&mut tests, compared);
     }
     let last_faults = last_faults(basis, tally);
     if last_faults.as_ref().is_some_and(|last| last.p.is_some()) {
-        tests.push(Test { what: "the span of the last three faults".to_owned(), false_alarm: LEVEL });
+        tests.push(Test { what: "the span of the last three faults".to_owned(), runs: 1, false_alarm: LEVEL });
     }
     Signals { strip, against_before, three_months, last_faults, tests }
 }
@@ -133,18 +150,31 @@ fn sum(shares: impl Iterator<Item = Share>) -> Share {
     shares.fold(Share { k: 0, n: 0 }, |sum, share| Share { k: sum.k + share.k, n: sum.n + share.n })
 }
 
-fn note_test(tests: &mut Vec<Test>, what: &str, compared: &Compared) {
+/// The fewest days of records with which the months before the last three are compared.
+const DAYS_BEFORE: i64 = 150;
+
+/// Returns what a span before is called: as asked, or by the day on which the records begin when that lies within it.
+fn words_before(tally: &Tally<'_>, span: Period, whole: &str) -> String {
+    match tally.since.filter(|since| *since > span.first) {
+        Some(since) if since < span.after => format!("the records before, from {since} on"),
+        Some(_) => format!("{whole} (no records)"),
+        None => whole.to_owned(),
+    }
+}
+
+fn note_test(tests: &mut Vec<Test>, compared: &Compared) {
     if compared.outcome == Outcome::TooLittle {
         return;
     }
     let (now, before) = (compared.now, compared.before);
     if let Some(quiet) = quiet_counts(now.k + before.k, now.n + before.n, now.n, LEVEL) {
-        tests.push(Test { what: what.to_owned(), false_alarm: quiet.false_alarm });
+        let what = format!("{} against {}", compared.now_words, compared.before_words);
+        tests.push(Test { what, runs: 1, false_alarm: quiet.false_alarm });
     }
 }
 
 /// Compares two groups of checks by Fisher's exact test.
-pub fn compare(now: Share, before: Share) -> Compared {
+pub fn compare((now, now_words): (Share, String), (before, before_words): (Share, String)) -> Compared {
     let outcome = match fisher(now.k, now.n, before.k, before.n) {
         Some(test) if now.n > 0 && before.n > 0 && now.k + before.k >= FEWEST_FAULTS => {
             let p = test.two_sided;
@@ -162,7 +192,7 @@ pub fn compare(now: Share, before: Share) -> Compared {
         }
         _ => Outcome::TooLittle,
     };
-    Compared { now, before, outcome }
+    Compared { now, before, now_words, before_words, outcome }
 }
 
 /// Returns the span of the last three faults of the twelve months to the end of the period.
@@ -179,7 +209,8 @@ fn last_faults(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<LastFaults> {
     let known = |case: &&crate::timeline::Case| tally.is_known(&case.machine, span);
     let days: Vec<Date> = tally.faults_of(span, None).filter(known).map(|case| basis.day(case.found)).collect();
     let n = days.len();
-    let (last, first_of_last) = (*days.last()?, *days.get(n.checked_sub(LAST as usize)?)?);
+    let last = *days.last()?;
+    n.checked_sub(LAST as usize)?;
     // The first gap of the three begins with the fault before them.
     let before = n.checked_sub(LAST as usize + 1).and_then(|at| days.get(at)).copied();
     let all = elapsed(span.last());
@@ -193,7 +224,7 @@ fn last_faults(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<LastFaults> {
     let quiet_p = (n as u64 >= FEWEST_FAULTS && until_last > 0)
         .then(|| gaps::unfinished_gap((all - until_last) as f64, n as u64, until_last as f64))
         .flatten();
-    Some(LastFaults { from: first_of_last, to: last, machine_days, p, since: all - until_last, quiet_p })
+    Some(LastFaults { from: before.unwrap_or(span.first), to: last, machine_days, p, since: all - until_last, quiet_p })
 }
 
 /// Returns a chance for print: three decimals, and no zero.
@@ -212,8 +243,40 @@ pub fn times_in_hundred(share: f64) -> String {
 }
 
 impl Compared {
+    /// Returns how many times the share before the share is, with its limits; nothing when there was none before.
+    fn times(&self) -> Option<(f64, String)> {
+        let compared = rates(self.now.k, self.now.n as f64, self.before.k, self.before.n as f64, CONFIDENCE)?;
+        let ratio = compared.ratio?;
+        let limits = Interval { lower: compared.lower, upper: compared.upper.unwrap_or(f64::INFINITY) };
+        let (lower, upper) = rate_outward(limits, 1.0, 1);
+        Some((ratio, format!("{ratio:.1} times the share before, 95 % interval {lower} to {upper}")))
+    }
+
+    /// Returns the comparison as a figure: how many times the share before.
+    fn figure(&self, figure: &str) -> Figure {
+        let compared = rates(self.now.k, self.now.n as f64, self.before.k, self.before.n as f64, CONFIDENCE);
+        let limits = compared
+            .as_ref()
+            .map(|one| rate_outward(Interval { lower: one.lower, upper: one.upper.unwrap_or(f64::INFINITY) }, 1.0, 1));
+        let ratio = compared.and_then(|one| one.ratio).filter(|_| self.outcome != Outcome::TooLittle);
+        Figure {
+            figure: figure.to_owned(),
+            of: "all".to_owned(),
+            k: Some(self.now.k),
+            n: Some(self.now.n),
+            value: ratio.map(|ratio| format!("{ratio:.1}")),
+            unit: "times the share before".to_owned(),
+            lower: limits.as_ref().filter(|_| ratio.is_some()).map(|(lower, _)| lower.clone()),
+            upper: limits.filter(|_| ratio.is_some()).map(|(_, upper)| upper),
+            state: if ratio.is_some() { "value" } else { "too-little-data" }.to_owned(),
+            note: self.sentence(),
+        }
+    }
+
     /// Returns the outcome in a sentence.
-    pub fn sentence(&self, now: &str, before: &str) -> String {
+    pub fn sentence(&self) -> String {
+        let (now, before) = (&self.now_words, &self.before_words);
+        let times = self.times().map_or(String::new(), |(_, words)| format!("; {words}"));
         let counts = format!(
             "{} of {} in {now}, {} of {} in {before}",
             self.now.k,
@@ -226,15 +289,15 @@ impl Compared {
                 "Too little data to compare {now} with {before} ({counts}): with fewer than {FEWEST_FAULTS} new faults in all, even a doubling could not be seen."
             ),
             Outcome::CouldNotTell { p, missed } => format!(
-                "Could not tell {now} from {before}: new faults were found by {counts} ({}). Were the share twice as high, this comparison would miss it {}.",
+                "Could not tell {now} from {before} ({}; a signal needs p below {LEVEL}): new faults were found by {counts}{times}. Were the share twice as high, this comparison would miss it {}.",
                 chance(p),
                 times_in_hundred(missed)
             ),
             Outcome::More { p } => {
-                format!("More new faults than before: {counts} ({}).", chance(p))
+                format!("More checks found a new fault than before: {counts}{times} ({}).", chance(p))
             }
             Outcome::Fewer { p } => format!(
-                "Fewer new faults than before: {counts} ({}). Either fewer there were, or fewer were found.",
+                "Fewer checks found a new fault than before: {counts}{times} ({}). Either fewer there were, or fewer were found.",
                 chance(p)
             ),
         }
@@ -251,14 +314,14 @@ impl LastFaults {
     pub fn sentences(&self) -> String {
         let span = match self.p {
             Some(p) if p < LEVEL => format!(
-                "The last three faults came within {} ({} to {}), faster than the rate before explains ({}).",
+                "The last three faults, however found, came within {} (from the fault before them, {}, to {}), faster than the rate before explains ({}).",
                 counted(self.machine_days as usize, "machine-day"),
                 self.from,
                 self.to,
                 chance(p)
             ),
             Some(p) => format!(
-                "The last three faults came within {} ({} to {}); at the rate before, a span as short is seen {}.",
+                "The last three faults, however found, came within {} (from the fault before them, {}, to {}); at the rate before, a span as short is seen {}.",
                 counted(self.machine_days as usize, "machine-day"),
                 self.from,
                 self.to,
@@ -289,7 +352,7 @@ impl LastFaults {
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
     let words = basis.period.words();
-    let mut figures = Vec::new();
+    let mut figures = vec![signals.against_before.figure("against-twelve-months-before")];
     for month in &signals.strip {
         figures.push(month.share.named("new-faults-by-month", &month.month.name(), "checks found a new fault"));
     }
@@ -298,10 +361,11 @@ pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
             "A check found a new fault when it failed in an item that no fault open at that time names. A defect that fails the check of every morning until it is repaired is one new fault."
                 .to_owned(),
         ),
-        Block::Paragraph(signals.against_before.sentence(&words, "the twelve months before")),
+        Block::Paragraph(signals.against_before.sentence()),
     ];
     if let Some(compared) = &signals.three_months {
-        blocks.push(Block::Paragraph(compared.sentence("the last three months", "the ten before")));
+        blocks.push(Block::Paragraph(compared.sentence()));
+        figures.push(compared.figure("last-three-months-against-ten"));
     }
     if let Some(last) = &signals.last_faults {
         blocks.push(Block::Paragraph(last.sentences()));
@@ -314,7 +378,9 @@ pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
 /// Returns the strip of thirteen months for page one. Its numbers stand in the section, which has room for them.
 pub fn strip(basis: &Basis<'_>, signals: &Signals) -> Block {
     let month = |month: &Month| {
-        let outside = month.quiet.is_some_and(|(low, high)| month.share.k < low || high < month.share.k);
+        // Only the month of the report is a test of this report; each of the others was one of its own.
+        let tested = basis.period == month.month;
+        let outside = tested && month.quiet.is_some_and(|(low, high)| month.share.k < low || high < month.share.k);
         let percent = |k: u64| k as f64 * 100.0 / month.share.n as f64;
         StripMonth {
             name: month.month.first.0.format("%b").to_string(),
@@ -338,7 +404,7 @@ pub fn strip(basis: &Basis<'_>, signals: &Signals) -> Block {
     Block::Picture(Picture {
         id: "new-faults-by-month".to_owned(),
         caption: "Checks before use that found a new fault, thirteen months".to_owned(),
-        reads: signals.against_before.sentence(&basis.period.words(), "the twelve months before"),
+        reads: signals.against_before.sentence(),
         drawing: strip.draw(),
         table: Table { caption: String::new(), columns: Vec::new(), rows: Vec::new(), total: false },
     })
@@ -353,7 +419,7 @@ fn table(signals: &Signals) -> Block {
         cells
     };
     let mut columns = vec![Column::left("Month")];
-    columns.extend(["New faults", "of checks", "Share", "95 % from", "to", "Not signalled"].map(Column::right));
+    columns.extend(["With a new fault", "of checks", "Share", "95 % from", "to", "Not signalled"].map(Column::right));
     Block::Table(Table {
         caption: "Checks before use that found a new fault, by month".to_owned(),
         columns,

@@ -90,8 +90,9 @@ pub fn many_machines(basis: &Basis<'_>) -> Option<Section> {
 /// Returns how many tests the report ran and how many false alarms they give when nothing has changed.
 fn false_alarms(counted: &Counted<'_>) -> String {
     let families = counted.tests();
-    let expected: f64 = families.iter().map(|test| test.false_alarm).sum();
-    match families.len() {
+    // Rounded up, past the noise of the sum: "at most" stays true.
+    let expected = (families.iter().map(|test| test.false_alarm).sum::<f64>() * 100.0 - 1e-9).ceil() / 100.0;
+    match families.iter().map(|test| test.runs).sum() {
         0 => "No test was run for this report: there is too little data for any.".to_owned(),
         n => format!(
             "{} run for this report: {}. If nothing had changed, {expected:.2} false alarms would be expected in it, at most.",
@@ -203,10 +204,10 @@ fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
         ));
     }
     if counted.signals.against_before.signals() {
-        list.push("New faults differ from the twelve months before, see above: look for a common cause".to_owned());
+        list.push("New faults differ from before, see above: look for a common cause".to_owned());
     }
     if let Some(compared) = counted.signals.three_months.as_ref().filter(|compared| compared.signals()) {
-        list.push(compared.sentence("the last three months", "the ten before"));
+        list.push(compared.sentence());
     }
     if let Some(last) = counted.signals.last_faults.as_ref().filter(|last| last.signals(basis.period)) {
         list.push(format!(

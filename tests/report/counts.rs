@@ -135,6 +135,19 @@ fn only_faults_that_were_watched_for_thirty_days_can_have_come_back() {
 }
 
 #[test]
+fn a_fault_of_which_no_record_names_an_item_is_left_out_of_repeats() {
+    let mut logbook = Logbook::new();
+    for day in ["10-01", "10-10"] {
+        let fault = logbook.fault(&format!("{day}T08:00"), "screen went dark", "withheld");
+        let proof = logbook.check("complete", &format!("{day}T12:00"), ALL_PASSED);
+        logbook.release(&format!("{day}T12:30"), &[&fault], &proof);
+    }
+    let report = logbook.november();
+    assert_eq!(counts(figure(&report, "repeats")), (Some(0), Some(0)));
+    says(&report, "Left out: 2 released faults of which no record names an item");
+}
+
+#[test]
 fn services_are_counted_by_the_day_on_which_they_fell_due() {
     let mut logbook = Logbook::new();
     let mut service = |when: &str, due: &str| {
@@ -145,6 +158,8 @@ fn services_are_counted_by_the_day_on_which_they_fell_due() {
     };
     // Due on 10 November and done on the 10th; due on the 20th, done on the 21st; due on the 29th and not done.
     service("09-01T10:00", "2026-11-10");
+    // New castors in October leave the day as it was, and are not the service.
+    service("10-05T10:00", "2026-11-10");
     service("11-10T10:00", "2026-11-20");
     service("11-21T10:00", "2026-11-29");
     let report = logbook.november();

@@ -381,7 +381,8 @@ fn a_step_to_the_safe_side_begins_anew_without_a_record() {
     // From 13 October the 900 psi down to 1000 are 45 days.
     assert_eq!(days_after(finding, "10-13"), (45, 45, Some(45)));
     let report = logbook.november();
-    says(&report, "step, no record");
+    says(&report, "13: step, no record");
+    says(&report, "1: 1240, 2: 1220");
 
     // A step down is no change of cylinder: somebody left it open, and it goes on from there.
     let mut spilled = self::logbook();
@@ -487,8 +488,10 @@ fn a_dated_drift_has_a_picture_and_its_readings() {
         .filter_map(|block| if let Block::Picture(picture) = block { Some(picture) } else { None })
         .collect();
     assert_eq!(pictures.len(), 1);
-    assert_eq!(pictures[0].table.rows.len(), 12);
-    assert_eq!(pictures[0].table.rows[0], ["2026-09-07", "21", ""]);
+    let rows = &pictures[0].table.rows;
+    assert_eq!(rows.len(), 3);
+    assert_eq!(rows[0], ["September 2026", "7: 21, 14: 20.9, 21: 21, 28: 20.9", ""]);
+    assert_eq!(rows[2][0], "November 2026");
     assert!(pictures[0].reads.contains("not before 2027-01-31"), "{}", pictures[0].reads);
 }
 

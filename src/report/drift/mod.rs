@@ -104,8 +104,8 @@ impl<'a> Drifts<'a> {
 
     /// Returns the whole as one test among those of the report; nothing when no series had enough readings.
     pub fn test(&self) -> Option<Test> {
-        let what = format!("readings that drift toward a limit, {} series together", self.tested());
-        (self.tested() > 0).then_some(Test { what, false_alarm: self.expected_false() })
+        let what = format!("drifts toward {} limits of readings", self.tested());
+        (self.tested() > 0).then_some(Test { what, runs: self.tested(), false_alarm: self.expected_false() })
     }
 
     /// Returns the dates, the earliest first.

@@ -3,7 +3,7 @@
 use super::super::basis::Basis;
 use super::super::document::{self, Block, Column, Table};
 use super::super::picture::{Drift, Level, Range, Reading as Point, Readings};
-use super::{Dates, Question, Series, section};
+use super::{Dates, Question, Reading, Series, section};
 use crate::record::Date;
 use crate::register::LimitOf;
 use chrono::Datelike;
@@ -61,18 +61,44 @@ fn drawn(basis: &Basis<'_>, series: &Series<'_>, question: &Question, dates: Dat
     }
 }
 
-/// Returns the readings that the line goes through, week by week. Those before stand in the picture only.
+/// Returns the readings month by month, days in a row that read the same in one, with what happened in each month.
 fn readings(basis: &Basis<'_>, series: &Series<'_>, question: &Question) -> Table {
-    let week = |date: Date| date.0.iso_week();
-    let of_weeks = question.counted(series).chunk_by(|one, next| week(one.day) == week(next.day));
-    let rows = of_weeks.filter_map(|of_week| {
-        let numbers: Vec<String> = of_week.iter().map(|reading| section::plain(reading.value)).collect();
-        Some(vec![of_week.first()?.day.to_string(), numbers.join(", ")])
-    });
+    let month = |date: Date| (date.0.year(), date.0.month());
+    let mut rows: Vec<(Date, String, Vec<String>)> = Vec::new();
+    for of_month in series.readings.chunk_by(|one, next| month(one.day) == month(next.day)) {
+        let Some(first) = of_month.first() else { continue };
+        let runs = of_month.chunk_by(|one, next| one.value == next.value).filter_map(run);
+        rows.push((first.day, runs.collect::<Vec<_>>().join(", "), Vec::new()));
+    }
+    for cut in &question.cuts {
+        let day = basis.day(cut.at);
+        let happened = format!("{}: {}", day.0.day(), cut.why.words());
+        match rows.iter_mut().find(|row| month(row.0) == month(day)) {
+            Some(row) => row.2.push(happened),
+            None => rows.push((day, "–".to_owned(), vec![happened])),
+        }
+    }
+    rows.sort_by_key(|row| row.0);
+    let symbol = series.scale.symbol;
+    let name = |day: Date| day.0.format("%B %Y").to_string();
     Table {
-        caption: format!("{}, {}: one reading a day", basis.machine(series.machine), basis.item(&series.place())),
-        columns: vec![Column::left("Week from"), Column::left(&format!("Readings in {}", series.scale.symbol))],
-        rows: rows.collect(),
+        caption: "The last reading of each day; 4–8: means every reading from the 4th to the 8th".to_owned(),
+        columns: vec![
+            Column::left("Month"),
+            Column::left(&format!("Day: reading in {symbol}")),
+            Column::left("Begins anew after"),
+        ],
+        rows: rows.into_iter().map(|(day, runs, anew)| vec![name(day), runs, anew.join(", ")]).collect(),
         total: false,
     }
+}
+
+/// Returns days in a row that read the same: `4: 20.1`, `4–8: 20.1`.
+fn run(readings: &[Reading]) -> Option<String> {
+    let (first, last) = (readings.first()?, readings.last()?);
+    let days = match readings.len() {
+        1 => first.day.0.day().to_string(),
+        _ => format!("{}–{}", first.day.0.day(), last.day.0.day()),
+    };
+    Some(format!("{days}: {}", section::plain(first.value)))
 }

@@ -106,9 +106,9 @@ fn looked_at(drifts: &Drifts<'_>) -> String {
     let few = number_with(drifts, |finding| *finding == Finding::TooFew);
     let beyond = number_with(drifts, |finding| *finding == Finding::Beyond);
     let weeks = DAYS_LOOKED_AT / 7;
-    let series = if all == 1 { "1 series of readings was" } else { &format!("{all} series of readings were") };
+    let series = if all == 1 { "1 limit of readings was" } else { &format!("{all} limits of readings were") };
     let mut text = format!(
-        "{series} set against a limit, over the last {weeks} weeks: {dated} with a date, {} without a trend that can be dated, {few} with too little data (it takes {FEWEST_READINGS} readings over {FEWEST_DAYS} days).",
+        "{series} looked at over the last {weeks} weeks (a reading can have a limit on either side): {dated} with a date, {} without a trend that can be dated, {few} with too little data (it takes {FEWEST_READINGS} readings over {FEWEST_DAYS} days).",
         all - dated - few - beyond
     );
     if beyond > 0 {
@@ -128,7 +128,7 @@ fn chance(drifts: &Drifts<'_>) -> String {
     match drifts.tested() {
         0 => "None had enough readings to be tested, so no false date is to be expected.".to_owned(),
         tested => format!(
-            "{tested} had enough readings to be tested. A trend is dated only when chance alone would show one as clear in fewer than 1 of {} series, so that at most {FALSE_DATES} false dates are to be expected in this report.",
+            "{tested} had enough readings to be tested. A trend is dated only when chance alone would show one as clear at fewer than 1 of {} limits, so that at most {FALSE_DATES} false dates are to be expected in this report.",
             (tested as f64 / FALSE_DATES).round()
         ),
     }

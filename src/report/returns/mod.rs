@@ -2,8 +2,8 @@
 //!
 //! Takes the basis, gives the section and its figures. Looks at the faults that withheld a machine and were found in the
 //! twelve months to the end of the period: by the day they were found, not the day they were released, since choosing by
-//! release would pick the short ones. `estimates` estimates, `curve` draws, `parts` and `sums` say where the time went, `figures` puts
-//! numbers into digits, `lists` names faults one by one.
+//! release would pick the short ones. `estimates` estimates, `curve` draws, `parts` and `sums` say where the time went,
+//! `figures` puts numbers into digits, `table` sets them side by side, `lists` names faults one by one.
 
 mod curve;
 pub mod estimates;
@@ -11,21 +11,22 @@ pub mod figures;
 mod lists;
 mod parts;
 mod sums;
+mod table;
 
 pub use figures::hours;
 pub use lists::{open_cases, released_after};
 pub use parts::parts;
 
 use super::basis::Basis;
-use super::document::{Block, Column, Figure, Section, Table};
+use super::document::{Block, Figure, Section};
 use super::proportion::count;
 use crate::diagnostic::counted;
 use crate::record::moment::{spoken, start_of_day};
 use crate::record::{Date, Moment, Quantity, Use};
 use crate::statistics::survival::FollowUp;
 use crate::timeline::Case;
-use estimates::{Estimates, FEWEST, RESTRICTED_DAYS, Time, estimates, median};
-use figures::{COULD_NOT_TELL, Frame, interval_words, mean_cells, share_cells, time_cells, words};
+use estimates::{Estimates, FEWEST, Time, estimates, median};
+use figures::{interval_words, words};
 use sums::Sums;
 
 /// Times to return to service of the faults that withheld a machine, found in the twelve months to the end of the period.
@@ -191,8 +192,8 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     let mut blocks = vec![Block::Paragraph(sentence(returns))];
     match &returns.estimates {
         Some(estimates) => {
-            blocks.push(Block::Table(estimates_table(returns, estimates)));
-            blocks.extend(what_would_tell(returns, estimates).map(Block::Paragraph));
+            blocks.push(Block::Table(table::of(returns, estimates)));
+            blocks.extend(table::needs(returns, estimates).map(Block::Paragraph));
             blocks.push(curve::picture(returns, estimates));
         }
         None if returns.found > 0 => blocks.push(lists::every_case(basis, cohort(basis).collect())),
@@ -202,7 +203,7 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     blocks.extend(returns.sums.blocks());
     blocks.push(lists::open(basis));
     blocks.extend(lists::released(basis));
-    let mut figures = estimated_figures(returns);
+    let mut figures = table::figures(returns);
     figures.extend(returns.sums.figures());
     figures.push(count(
         "faults-open",
@@ -213,76 +214,6 @@ pub fn section(basis: &Basis<'_>, returns: &Returns) -> (Section, Vec<Figure>) {
     let section =
         Section { id: "returns".to_owned(), title: "Time to return to service".to_owned(), blocks, new_page: false };
     (section, figures)
-}
-
-/// Returns the estimates as a table. What cannot be estimated says what would be needed.
-fn estimates_table(returns: &Returns, estimates: &Estimates) -> Table {
-    let unknown = |why: &str| [why, "–", "–"].map(str::to_owned);
-    let row = |words: &str, cells: [String; 3]| {
-        let mut row = vec![words.to_owned()];
-        row.extend(cells);
-        row
-    };
-    let mut rows = vec![
-        row("Half of the faults released by (median)", time_cells(estimates.median)),
-        row("90 % of the faults released by", time_cells(estimates.ninetieth)),
-    ];
-    if let Some(target) = returns.target {
-        let cells = match estimates.within_target {
-            Some(share) => share_cells(share),
-            None => unknown(COULD_NOT_TELL),
-        };
-        rows.push(row(&format!("Share released within the hospital's target of {}", spoken(target.seconds)), cells));
-    }
-    let mean = match estimates.restricted_mean {
-        Some(mean) => mean_cells(mean),
-        None => unknown(COULD_NOT_TELL),
-    };
-    rows.push(row(&format!("Time withheld, mean over the first {RESTRICTED_DAYS} days"), mean));
-    let response = match returns.response {
-        Some(response) => time_cells(response),
-        None => unknown("too little data"),
-    };
-    rows.push(row("Work begun on half of the faults by (median response)", response));
-    Table {
-        caption: format!(
-            "Times from found, estimated from {} and {} not released",
-            counted(returns.released, "released fault"),
-            returns.found - returns.released
-        ),
-        columns: vec![
-            Column::left("Figure"),
-            Column::right("Estimate"),
-            Column::right("95 % from"),
-            Column::right("to"),
-        ],
-        rows,
-        total: false,
-    }
-}
-
-/// Returns what would be needed for the estimates that are missing.
-fn what_would_tell(returns: &Returns, estimates: &Estimates) -> Option<String> {
-    let mut needs = Vec::new();
-    let short = [
-        returns.target.filter(|_| estimates.within_target.is_none()).map(|_| "the share within the target".to_owned()),
-        estimates.restricted_mean.is_none().then(|| format!("the mean over the first {RESTRICTED_DAYS} days")),
-    ];
-    let short: Vec<String> = short.into_iter().flatten().collect();
-    if !short.is_empty() {
-        needs.push(format!(
-            "For {} a fault would have to be followed so long; the longest was followed for {}.",
-            short.join(" and "),
-            spoken(estimates.curve.longest)
-        ));
-    }
-    if returns.response.is_none() {
-        needs.push(format!(
-            "For the response {FEWEST} faults are needed on which work has begun; there are {}.",
-            returns.begun
-        ));
-    }
-    (!needs.is_empty()).then(|| needs.join(" "))
 }
 
 impl Target {
@@ -298,44 +229,4 @@ impl Target {
             self.beyond
         )
     }
-}
-
-fn estimated_figures(returns: &Returns) -> Vec<Figure> {
-    let estimates = returns.estimates.as_ref();
-    let needed = format!("{FEWEST} released faults are needed");
-    let frame = |name, unit, what: &str| Frame {
-        name,
-        k: Some(returns.released),
-        n: returns.found,
-        unit,
-        note: if estimates.is_some() { what.to_owned() } else { format!("{what}; {needed}") },
-    };
-    let target = match returns.target {
-        Some(target) => {
-            let what =
-                format!("share of the faults released within the hospital's target of {}", spoken(target.seconds));
-            let frame = Frame { k: Some(target.within), ..frame("released-within-target", "%", &what) };
-            frame.share(estimates.and_then(|estimates| estimates.within_target))
-        }
-        None => frame("released-within-target", "%", "the hospital has set no target").not_recorded(),
-    };
-    vec![
-        Frame { note: sentence(returns), ..frame("time-to-return-to-service-median", "h", "") }
-            .time(estimates.map(|estimates| estimates.median)),
-        frame("time-to-return-to-service-90-percent", "h", "the time by which 90 % of the faults are released")
-            .time(estimates.map(|estimates| estimates.ninetieth)),
-        target,
-        frame(
-            "time-withheld-restricted-mean",
-            "h",
-            &format!("mean time withheld within the first {RESTRICTED_DAYS} days of a fault"),
-        )
-        .mean(estimates.and_then(|estimates| estimates.restricted_mean)),
-        Frame {
-            k: Some(returns.begun),
-            note: "the time by which work has begun on half of the faults".to_owned(),
-            ..frame("response-median", "h", "")
-        }
-        .time(returns.response),
-    ]
 }
