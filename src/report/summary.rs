@@ -293,15 +293,15 @@ const DAYS_TO_LIMIT: i64 = 45;
 
 /// Returns a line for each reading that may reach its limit soon, and one for all that may later.
 fn near_limits(basis: &Basis<'_>, counted: &Counted<'_>, days_until: impl Fn(Date) -> i64) -> Vec<String> {
-    let dated = counted.drifts.dated(basis);
+    let dated = counted.drifts.dated();
     let (soon, later): (Vec<_>, Vec<_>) =
         dated.into_iter().partition(|drift| days_until(drift.earliest) <= DAYS_TO_LIMIT);
     let mut list: Vec<String> = soon
         .into_iter()
         .map(|drift| {
             let what = lower_first(&basis.item(&drift.place));
-            let when = if drift.earliest <= basis.day(basis.as_of) {
-                "its readings are at their limit".to_owned()
+            let when = if drift.reached {
+                "the line through its readings has reached its limit".to_owned()
             } else {
                 format!("it may reach its limit from {} on, about {}", drift.earliest, drift.estimate)
             };
