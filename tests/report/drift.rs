@@ -201,13 +201,13 @@ fn each_bound_is_a_question_of_its_own() {
     asked(&logbook, |drifts| {
         assert_eq!((drifts.tested(), drifts.p_wanted()), (4, 0.0125));
         logbook.with_basis("2026-11", LATER, LATER, |basis| {
-            let dated = drifts.dated(basis);
+            let dated = drifts.dated();
             assert_eq!((dated.len(), dated[0].machine.as_str(), dated[0].place.as_str()), (1, MACHINE, "pipeline/air"));
         });
     });
     says(
         &logbook.november(),
-        "4 series of readings were set against a limit, over the last 26 weeks: 1 with a date, 3 without",
+        "4 limits of readings were looked at over the last 26 weeks (a reading can have a limit on either side): 1 with a date, 3 without",
     );
 }
 

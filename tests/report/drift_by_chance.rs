@@ -73,8 +73,8 @@ struct Demo {
     lives: Lives,
 }
 
-fn demo(seed: u64) -> Demo {
-    let settings = Settings { machines: 6, months: 14, seed, last_day: "2026-11-25".parse().unwrap() };
+fn demo(number: u64) -> Demo {
+    let settings = Settings { machines: 6, months: 14, seed: number, last_day: "2026-11-25".parse().unwrap() };
     let plan = plan(&settings);
     let files = plan.files.iter().filter(|(path, _)| belongs(path)).cloned();
     let files = files.map(|(path, text)| (path, FileContent::Bytes(text.into_bytes().into()))).collect();
