@@ -76,7 +76,7 @@ pub fn look(demo: &Demo, months: &[Period], found: &mut Found) {
                     found.worst_first.add(comparison.machines.iter().all(|one| rate(one) <= rate(worst)));
                 }
             }
-            let dated = counted_drifts(basis).dated(basis);
+            let dated = counted_drifts(basis).dated();
             let drifts = |machine: &str, place: &str| (machine, place) == (&planted.drift.0, &planted.drift.1);
             // A spare cylinder empties truly, and its date is right.
             let other = |place: &str| place != "spare-oxygen-cylinder";
