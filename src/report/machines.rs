@@ -60,7 +60,7 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<Comparison> {
     let mut known: Vec<(String, Rated)> = basis
         .lives
         .keys()
-        .filter_map(|id| Some((id.clone(), tally.counts(span, Some(id)).rated?)))
+        .filter_map(|id| Some((id.clone(), tally.rated(span, Some(id))?)))
         .filter(|(_, rated)| rated.machine_days > 0)
         .collect();
     known.sort_by(|(a, _), (b, _)| a.cmp(b));

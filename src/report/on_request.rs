@@ -33,6 +33,9 @@ const LEVEL: f64 = 0.05;
 
 /// Returns the section and its figures; nothing when nothing was asked for.
 pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, failures: &Failures) -> Option<(Section, Vec<Figure>)> {
+    if basis.also.is_empty() {
+        return None;
+    }
     let asked = |also| basis.also.contains(&also);
     let mut blocks = Vec::new();
     let mut figures = Vec::new();
@@ -41,21 +44,22 @@ pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, failures: &Failures) -> Opt
         blocks.push(table);
         figures.extend(more);
     }
-    let clocks = Clocks::of(basis, tally);
-    if asked(Also::MeanTimeBetweenFaults) {
-        let figure = clocks.mean_time();
-        blocks.push(Block::Heading("Machine-days between faults".to_owned()));
-        blocks.push(Block::Paragraph(figure.note.clone()));
-        figures.push(figure);
-    }
-    if asked(Also::Growth) {
-        let figure = clocks.growth();
-        blocks.push(Block::Heading("Rarer or more frequent".to_owned()));
-        blocks.push(Block::Paragraph(figure.note.clone()));
-        figures.push(figure);
+    let wanted: [(Also, &str, fn(&Clocks) -> Figure); 2] = [
+        (Also::MeanTimeBetweenFaults, "Machine-days between faults", Clocks::mean_time),
+        (Also::Growth, "Rarer or more frequent", Clocks::growth),
+    ];
+    // A clock counts the machine-days before every fault, so none is made unless it is read.
+    if wanted.iter().any(|(also, ..)| asked(*also)) {
+        let clocks = Clocks::of(basis, tally);
+        for (_, heading, figure) in wanted.iter().filter(|(also, ..)| asked(*also)) {
+            let figure = figure(&clocks);
+            blocks.push(Block::Heading((*heading).to_owned()));
+            blocks.push(Block::Paragraph(figure.note.clone()));
+            figures.push(figure);
+        }
     }
     let section = Section { id: "on-request".to_owned(), title: "On request".to_owned(), blocks, new_page: false };
-    (!basis.also.is_empty()).then_some((section, figures))
+    Some((section, figures))
 }
 
 /// Returns both kinds of limits of the failed checks, of all and of each machine.
@@ -94,17 +98,16 @@ struct Clocks {
 impl Clocks {
     fn of(basis: &Basis<'_>, tally: &Tally<'_>) -> Clocks {
         let span = basis.period.twelve_months();
-        let rated = |span: Period, machine: &str| tally.counts(span, Some(machine)).rated;
         let mut clocks = Clocks { known: false, watched: Vec::new() };
         for id in basis.lives.keys() {
-            let Some(whole) = rated(span, id) else { continue };
+            let Some(whole) = tally.rated(span, Some(id)) else { continue };
             clocks.known = true;
             if whole.machine_days == 0 {
                 continue;
             }
             let failures = tally.faults_of(span, Some(id)).map(|case| {
                 let before = Period { first: span.first, after: basis.day(case.found) };
-                let days = rated(before, id).map_or(0, |before| before.machine_days);
+                let days = tally.rated(before, Some(id)).map_or(0, |before| before.machine_days);
                 // The middle of the machine-day that was going on, or of the next one; of the last one when none follows.
                 days.min(whole.machine_days - 1) as f64 + 0.5
             });
