@@ -67,7 +67,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let named = Context::new(Some(root.clone()), context.given_now())?;
     let mut opened = open_as_of_commit(&named, Which::Committed)?;
     let tally = show::tally(&opened.located(opened.diagnostics.clone()), plan.records.len());
-    let summary = report::build(&named, &mut opened, None)?;
+    let summary = report::build(&named, &mut opened)?;
     let lines = report::write(&summary, &summary.about.period, &root.join("reports"), &report::ALL, None)?;
 
     let mut out = anstream::stdout().lock();

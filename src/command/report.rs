@@ -32,7 +32,7 @@ pub struct Arguments {
 #[derive(clap::Args, Debug)]
 #[group(skip)]
 pub struct Asked {
-    /// A month (2026-10), a quarter (2026-Q3), a year (2026) or a span (2026-02..2026-07, 2026-02-10..2026-03-09)
+    /// A month (2026-10), a quarter (2026-Q3), a year (2026) or a day or a span (2026-10-15, 2026-02..2026-07)
     /// [default: the last full month]
     #[arg(value_name = "PERIOD")]
     period: Option<String>,
@@ -84,12 +84,14 @@ pub fn make(
     name_ends: &str,
     paper: impl Fn(Basis<'_>) -> Report,
 ) -> anyhow::Result<Outcome> {
+    // Before the logbook is read: a slip of the pen is told at once.
+    let period = arguments.period.as_deref().map(asked_period).transpose()?;
     let which = arguments.commit.as_deref().map_or(Which::Committed, Which::Commit);
     let mut opened = open_as_of_commit(context, which)?;
     if arguments.commit.is_none() {
         opened.tell_uncounted()?;
     }
-    let report = on_basis(context, &mut opened, arguments.period.as_deref(), paper)?;
+    let report = on_basis(context, &mut opened, period, paper)?;
     let folder = match &arguments.output {
         Some(folder) => context.folder().join(folder),
         None => opened.root.join("reports"),
@@ -123,9 +125,19 @@ pub fn make(
     Ok(Outcome::Faults)
 }
 
-/// Counts and words the report of a period.
-pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> anyhow::Result<Report> {
-    on_basis(context, opened, period, |basis| report::build(&basis))
+/// Counts and words the report of the last full month.
+pub fn build(context: &Context, opened: &mut Opened) -> anyhow::Result<Report> {
+    on_basis(context, opened, None, |basis| report::build(&basis))
+}
+
+fn asked_period(text: &str) -> Result<Period, Trouble> {
+    Period::named(text).ok_or_else(|| {
+        Trouble::new(
+            format!("`{text}` is not a period"),
+            "write a month, a quarter, a year, a day, or a first and a last one: `pinindex report 2026-10`, `2026-Q3`, \
+             `2026`, `2026-10-15`, `2026-02..2026-07`, `2026-02-10..2026-03-09`",
+        )
+    })
 }
 
 /// Finds what a period is counted from, and makes a paper of it.
@@ -135,7 +147,7 @@ pub fn build(context: &Context, opened: &mut Opened, period: Option<&str>) -> an
 fn on_basis(
     context: &Context,
     opened: &mut Opened,
-    period: Option<&str>,
+    period: Option<Period>,
     paper: impl Fn(Basis<'_>) -> Report,
 ) -> anyhow::Result<Report> {
     opened.solid_ground()?;
@@ -143,13 +155,7 @@ fn on_basis(
     let site = opened.site()?;
     let built = opened.commit_moment();
     let period = match period {
-        Some(text) => Period::named(text).ok_or_else(|| {
-            Trouble::new(
-                format!("`{text}` is not a period"),
-                "write a month, a quarter, a year, or a first and a last one: `pinindex report 2026-10`, `2026-Q3`, \
-                 `2026`, `2026-02..2026-07`, `2026-02-10..2026-03-09`",
-            )
-        })?,
+        Some(period) => period,
         None => last_full_month(context.now(), site)?,
     };
     // A moment on the command line before that of the commit asks for the period as it stood then.
@@ -163,6 +169,14 @@ fn on_basis(
         return Err(Trouble::new(
             format!("{} has not begun in this logbook's history", period.words()),
             "ask for an earlier period",
+        )
+        .into());
+    }
+    let first = opened.contents.counting().map(|filed| Date(filed.record.when().date_in(site.time_zone))).min();
+    if let Some(first) = first.filter(|first| period.after <= *first) {
+        return Err(Trouble::new(
+            format!("{} lies before the logbook's first record, which is of {first}", period.words()),
+            "ask for a later period",
         )
         .into());
     }

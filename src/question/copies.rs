@@ -1,8 +1,9 @@
 //! Checks whose every number equals that of the check before it, of the same machine and procedure.
 //!
-//! Two things are odd: many copies, and several in a row. How likely that is by chance is learned from the same machine: for each value, how often it stayed the same from one
-//! check to the next in the twelve months before. The chance of a copy is the product over the values; where the history
-//! holds more copies than that explains, because values go together, the share of copies in it counts instead.
+//! Two things are odd: many copies, and several in a row. How likely that is by chance is learned from the same machine:
+//! for each value, how often it stayed the same from one check to the next in the twelve months before. The chance of a
+//! copy is the product over the values; where the history holds more copies than that explains, because values go
+//! together, the share of copies in it counts instead.
 
 use super::Span;
 use super::numbers::{FEWEST_PAIRS, Pair, Series, series};
@@ -55,8 +56,8 @@ fn counted(life: &Life, series: &Series<'_>) -> Option<(Copies, f64)> {
     let mut chances = Vec::new();
     let mut copies = Vec::new();
     let (mut row, mut longest) = (0, 0);
-    for (at, pair) in series.own.iter().enumerate() {
-        let chance = chance(series, at, pair);
+    for pair in &series.own {
+        let chance = chance(series, pair);
         looked_at += usize::from(chance.is_some());
         chances.push(chance.map_or(0.0, |(_, chance)| chance.max(before)));
         match chance.filter(|_| pair.is_copy()) {
@@ -94,14 +95,14 @@ fn share_before(series: &Series<'_>) -> f64 {
 
 /// Returns how many values of a check vary, and the chance that all of them stay as they were; nothing when the two
 /// checks have not the same values, when too few vary, and when the machine's history is too short to tell.
-fn chance(series: &Series<'_>, at: usize, pair: &Pair<'_>) -> Option<(usize, f64)> {
+fn chance(series: &Series<'_>, pair: &Pair<'_>) -> Option<(usize, f64)> {
     if !pair.values.keys().eq(pair.before.keys()) {
         return None;
     }
     let mut varying = 0;
     let mut chance = 1.0;
     for place in pair.values.keys() {
-        let stayed = series.stayed(place, at);
+        let stayed = series.stayed(place, pair);
         if stayed.varies() {
             varying += 1;
             chance *= stayed.chance()?;

@@ -73,6 +73,15 @@ pub struct Series<'a> {
     pub own: Vec<Pair<'a>>,
     /// By place, over the twelve months before.
     stayed: BTreeMap<String, Stayed>,
+    /// By place, over the span: counted once, because every place of every check is asked about.
+    own_stayed: BTreeMap<String, Stayed>,
+}
+
+impl<'a> Series<'a> {
+    fn of(procedure: &'a str) -> Series<'a> {
+        let (stayed, own_stayed) = (BTreeMap::new(), BTreeMap::new());
+        Series { procedure, earlier: Vec::new(), own: Vec::new(), stayed, own_stayed }
+    }
 }
 
 impl Series<'_> {
@@ -81,15 +90,19 @@ impl Series<'_> {
         self.stayed.get(place).copied().unwrap_or_default()
     }
 
-    /// Returns the same, with the other checks of the span when the twelve months before have too few; never with the
-    /// pair that is asked about.
-    pub fn stayed(&self, place: &str, asked_about: usize) -> Stayed {
-        let mut stayed = self.stayed_before(place);
-        if stayed.of < FEWEST_PAIRS {
-            let others = self.own.iter().enumerate().filter(|(n, _)| *n != asked_about);
-            others.for_each(|(_, pair)| stayed.add(pair, place));
+    /// Returns the same, with the other checks of the span when the twelve months before have too few; without
+    /// the pair of the span that is asked about.
+    pub fn stayed(&self, place: &str, asked_about: &Pair<'_>) -> Stayed {
+        let before = self.stayed_before(place);
+        if before.of >= FEWEST_PAIRS {
+            return before;
         }
-        stayed
+        let own = self.own_stayed.get(place).copied().unwrap_or_default();
+        let itself = Stayed::of(asked_about, place);
+        Stayed {
+            same: before.same + own.same.saturating_sub(itself.same),
+            of: before.of + own.of.saturating_sub(itself.of),
+        }
     }
 }
 
@@ -102,19 +115,16 @@ pub fn series<'a>(life: &'a Life, span: &Span) -> Vec<Series<'a>> {
             continue;
         }
         let procedure = check.check.procedure.as_str();
-        let empty = || (Series { procedure, earlier: Vec::new(), own: Vec::new(), stayed: BTreeMap::new() }, None);
-        let (series, last) = all.entry(procedure).or_insert_with(empty);
+        let (series, last) = all.entry(procedure).or_insert_with(|| (Series::of(procedure), None));
         let values = values(&check.check);
         if let Some(before) = last.replace(values.clone()) {
             let pair = Pair { check, values, before };
-            if own {
-                series.own.push(pair);
-            } else {
-                for place in pair.values.keys() {
-                    series.stayed.entry(place.clone()).or_default().add(&pair, place);
-                }
-                series.earlier.push(pair);
+            let (pairs, stayed) =
+                if own { (&mut series.own, &mut series.own_stayed) } else { (&mut series.earlier, &mut series.stayed) };
+            for place in pair.values.keys() {
+                stayed.entry(place.clone()).or_default().add(Stayed::of(&pair, place));
             }
+            pairs.push(pair);
         }
     }
     all.into_values().map(|(series, _)| series).filter(|series| !series.own.is_empty()).collect()
@@ -128,12 +138,17 @@ pub struct Stayed {
 }
 
 impl Stayed {
-    /// Counts a pair in which both checks have a value at a place.
-    fn add(&mut self, pair: &Pair<'_>, place: &str) {
-        if let (Some(value), Some(before)) = (pair.values.get(place), pair.before.get(place)) {
-            self.of += 1;
-            self.same += usize::from(value == before);
+    /// Counts one pair at a place; nothing unless both checks have a value there.
+    fn of(pair: &Pair<'_>, place: &str) -> Stayed {
+        match (pair.values.get(place), pair.before.get(place)) {
+            (Some(value), Some(before)) => Stayed { same: usize::from(value == before), of: 1 },
+            _ => Stayed::default(),
         }
+    }
+
+    fn add(&mut self, other: Stayed) {
+        self.same += other.same;
+        self.of += other.of;
     }
 
     /// Returns whether the value ever changed.

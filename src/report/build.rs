@@ -22,9 +22,8 @@ pub fn build(basis: &Basis<'_>) -> Report {
         repeats: repeats::counted_repeats(basis),
         drifts: drift::counted_drifts(basis),
     };
-    let mut sections = vec![summary::section(basis, &counted)];
+    let mut sections = summary::sections(basis, &counted);
     let mut figures = Vec::new();
-    sections.extend(summary::many_machines(basis));
     for (section, more) in [
         side_by_side::section(basis, &tally),
         signals::section(basis, &counted.signals),

@@ -44,10 +44,12 @@ fn picture(basis: &Basis<'_>, failing: &[&(String, Share)]) -> Block {
     };
     let most = failing
         .first()
-        .map(|(id, share)| format!("Most often failed: {}, {} of {} answers.", basis.item(id), share.k, share.n));
+        .map(|(id, share)| format!("Most failed answers: {}, {} of {}.", basis.item(id), share.k, share.n));
     let rest = match failing.len().saturating_sub(DRAWN) {
         0 => String::new(),
-        more => format!(" {more} more items failed less often and stand in the table only."),
+        more => {
+            format!(" {} with fewer failed answers stand in the table only.", crate::diagnostic::counted(more, "item"))
+        }
     };
     Block::Picture(Picture {
         id: "items".to_owned(),

@@ -42,7 +42,7 @@ pub fn section(basis: &Basis<'_>) -> Section {
             let machines = if machines.len() == everywhere {
                 "all".to_owned()
             } else {
-                machines.into_iter().collect::<Vec<_>>().join(", ")
+                machines.iter().map(|id| basis.machine(id)).collect::<Vec<_>>().join(", ")
             };
             vec![format!("{procedure} {revision}"), item, words, source, machines]
         })

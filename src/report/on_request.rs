@@ -9,6 +9,7 @@ use super::document::{Block, Column, Figure, Section, Table};
 use super::failures::Failures;
 use super::period::Period;
 use super::proportion::CONFIDENCE;
+use super::signals::chance;
 use super::tally::Tally;
 use crate::diagnostic::counted;
 use crate::statistics::growth::growth;
@@ -32,6 +33,9 @@ const LEVEL: f64 = 0.05;
 
 /// Returns the section and its figures; nothing when nothing was asked for.
 pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, failures: &Failures) -> Option<(Section, Vec<Figure>)> {
+    if basis.also.is_empty() {
+        return None;
+    }
     let asked = |also| basis.also.contains(&also);
     let mut blocks = Vec::new();
     let mut figures = Vec::new();
@@ -40,21 +44,22 @@ pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, failures: &Failures) -> Opt
         blocks.push(table);
         figures.extend(more);
     }
-    let clocks = Clocks::of(basis, tally);
-    if asked(Also::MeanTimeBetweenFaults) {
-        let figure = clocks.mean_time();
-        blocks.push(Block::Heading("Machine-days between faults".to_owned()));
-        blocks.push(Block::Paragraph(figure.note.clone()));
-        figures.push(figure);
-    }
-    if asked(Also::Growth) {
-        let figure = clocks.growth();
-        blocks.push(Block::Heading("Rarer or more frequent".to_owned()));
-        blocks.push(Block::Paragraph(figure.note.clone()));
-        figures.push(figure);
+    let wanted: [(Also, &str, fn(&Clocks) -> Figure); 2] = [
+        (Also::MeanTimeBetweenFaults, "Machine-days between faults", Clocks::mean_time),
+        (Also::Growth, "Rarer or more frequent", Clocks::growth),
+    ];
+    // A clock counts the machine-days before every fault, so none is made unless it is read.
+    if wanted.iter().any(|(also, ..)| asked(*also)) {
+        let clocks = Clocks::of(basis, tally);
+        for (_, heading, figure) in wanted.iter().filter(|(also, ..)| asked(*also)) {
+            let figure = figure(&clocks);
+            blocks.push(Block::Heading((*heading).to_owned()));
+            blocks.push(Block::Paragraph(figure.note.clone()));
+            figures.push(figure);
+        }
     }
     let section = Section { id: "on-request".to_owned(), title: "On request".to_owned(), blocks, new_page: false };
-    (!basis.also.is_empty()).then_some((section, figures))
+    Some((section, figures))
 }
 
 /// Returns both kinds of limits of the failed checks, of all and of each machine.
@@ -93,17 +98,16 @@ struct Clocks {
 impl Clocks {
     fn of(basis: &Basis<'_>, tally: &Tally<'_>) -> Clocks {
         let span = basis.period.twelve_months();
-        let rated = |span: Period, machine: &str| tally.counts(span, Some(machine)).rated;
         let mut clocks = Clocks { known: false, watched: Vec::new() };
         for id in basis.lives.keys() {
-            let Some(whole) = rated(span, id) else { continue };
+            let Some(whole) = tally.rated(span, Some(id)) else { continue };
             clocks.known = true;
             if whole.machine_days == 0 {
                 continue;
             }
             let failures = tally.faults_of(span, Some(id)).map(|case| {
                 let before = Period { first: span.first, after: basis.day(case.found) };
-                let days = rated(before, id).map_or(0, |before| before.machine_days);
+                let days = tally.rated(before, Some(id)).map_or(0, |before| before.machine_days);
                 // The middle of the machine-day that was going on, or of the next one; of the last one when none follows.
                 days.min(whole.machine_days - 1) as f64 + 0.5
             });
@@ -219,10 +223,5 @@ fn becoming_frequent(seen: &Trend) -> bool {
 }
 
 fn tests(seen: &Trend) -> String {
-    format!("Laplace test p = {}, MIL-HDBK-189 test p = {}", probability(seen.laplace_p), probability(seen.handbook_p))
-}
-
-/// Returns a probability with three decimals; one that would be printed as nought says that it is smaller.
-fn probability(p: f64) -> String {
-    if p < 0.001 { "below 0.001".to_owned() } else { format!("{p:.3}") }
+    format!("Laplace test {}, MIL-HDBK-189 test {}", chance(seen.laplace_p), chance(seen.handbook_p))
 }

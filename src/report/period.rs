@@ -17,12 +17,13 @@ pub struct Period {
 const TO: &str = "..";
 
 impl Period {
-    /// Returns the period of a name: `2026-10`, `2026-Q3`, `2026`, `2026-02..2026-07`, `2026-02-10..2026-03-09`.
+    /// Returns the period of a name: `2026-10`, `2026-Q3`, `2026`, `2026-10-15`, `2026-02..2026-07`,
+    /// `2026-02-10..2026-03-09`.
     ///
     /// Nothing for any other text, and for a span that ends before it begins. Both ends of a span belong to it.
     pub fn named(text: &str) -> Option<Period> {
-        let Some((from, to)) = text.split_once(TO) else { return Period::short(text) };
         let end = |text| Period::short(text).or_else(|| Period::day(text));
+        let Some((from, to)) = text.split_once(TO) else { return end(text) };
         let period = Period { first: end(from)?.first, after: end(to)?.after };
         (period.first < period.after).then_some(period)
     }
@@ -123,6 +124,9 @@ impl Period {
         if month % 3 == 1 && Some(self) == Period::months(year, month, 3) {
             return format!("{year:04}-Q{}", month / 3 + 1);
         }
+        if self.days() == 1 {
+            return self.first.to_string();
+        }
         let [from, to] = match self.whole_months() {
             Some((first, last)) if first == last => return first.format("%Y-%m").to_string(),
             Some((first, last)) => [first, last].map(|day| day.format("%Y-%m").to_string()),
@@ -183,7 +187,7 @@ mod tests {
                 "2026-02-10",
                 "2026-03-09",
             ),
-            ("2026-03-31..2026-03-31", "2026-03-31..2026-03-31", "31 March 2026", "2026-03-31", "2026-03-31"),
+            ("2026-03-31..2026-03-31", "2026-03-31", "31 March 2026", "2026-03-31", "2026-03-31"),
             (
                 "2025..2026-03-09",
                 "2025-01-01..2026-03-09",
@@ -205,7 +209,6 @@ mod tests {
             "2026-13",
             "2026-1",
             "26-10",
-            "2026-10-01",
             "october",
             "+026-10",
             "",

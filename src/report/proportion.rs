@@ -19,7 +19,17 @@ pub const CONFIDENCE: f64 = 0.95;
 impl Share {
     /// Returns the limits in percent, rounded outward; nothing when there is nothing to count.
     pub fn limits(self) -> Option<(String, String)> {
-        clopper_pearson(self.k, self.n, CONFIDENCE).map(|interval| percent_outward(interval, 1))
+        clopper_pearson(self.k, self.n, CONFIDENCE).map(|interval| percent_outward(interval, self.decimals()))
+    }
+
+    /// Returns the share in percent.
+    pub fn percent(self) -> String {
+        percent(self.k, self.n, self.decimals())
+    }
+
+    /// Returns how many decimals are printed: two below 1 %, so that what happened is not printed as 0.0 %.
+    fn decimals(self) -> u32 {
+        if self.k > 0 && u128::from(self.k) * 100 < u128::from(self.n) { 2 } else { 1 }
     }
 
     /// Returns share and limits in percent, for a picture; nothing when there is nothing to count.
@@ -35,7 +45,7 @@ impl Share {
             Some((lower, upper)) => vec![
                 self.k.to_string(),
                 self.n.to_string(),
-                format!("{} %", percent(self.k, self.n, 1)),
+                format!("{} %", self.percent()),
                 format!("{lower} %"),
                 format!("{upper} %"),
             ],
@@ -55,7 +65,7 @@ impl Share {
                 "{} of {} failed ({} %, 95 % interval {lower} to {upper} %)",
                 self.k,
                 counted(self.n as usize, thing),
-                percent(self.k, self.n, 1)
+                self.percent()
             ),
         }
     }
@@ -64,12 +74,9 @@ impl Share {
     pub fn named(self, figure: &str, of: &str, what: &str) -> Figure {
         let note = match self.limits() {
             None => format!("0 of 0 {what}"),
-            Some((lower, upper)) => format!(
-                "{} of {} {what} ({} %, 95 % interval {lower} to {upper} %)",
-                self.k,
-                self.n,
-                percent(self.k, self.n, 1)
-            ),
+            Some((lower, upper)) => {
+                format!("{} of {} {what} ({} %, 95 % interval {lower} to {upper} %)", self.k, self.n, self.percent())
+            }
         };
         Figure { note, ..self.figure(figure, of, "check") }
     }
@@ -82,7 +89,7 @@ impl Share {
             of: of.to_owned(),
             k: Some(self.k),
             n: Some(self.n),
-            value: limits.is_some().then(|| percent(self.k, self.n, 1)),
+            value: limits.is_some().then(|| self.percent()),
             unit: "%".to_owned(),
             lower: limits.as_ref().map(|(lower, _)| lower.clone()),
             upper: limits.as_ref().map(|(_, upper)| upper.clone()),

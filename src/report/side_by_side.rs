@@ -8,14 +8,16 @@ use super::period::Period;
 use super::proportion::Share;
 use super::returns::hours;
 use super::tally::Tally;
-use crate::statistics::rounding::percent;
 
 /// Returns the section and its figures; those of the period itself stand in their own sections.
 pub fn section(basis: &Basis<'_>, tally: &Tally<'_>) -> (Section, Vec<Figure>) {
+    let young =
+        tally.covered(basis.period.twelve_months_before()).filter(|span| *span != basis.period.twelve_months_before());
+    let before = young.map_or("Twelve months before".to_owned(), |span| format!("Before, from {} on", span.first));
     let spans = [
         ("", basis.period.words(), basis.period),
         ("year-to-date", format!("Year to {}", basis.period.last()), basis.period.year_to_date()),
-        ("twelve-months-before", "Twelve months before".to_owned(), basis.period.twelve_months_before()),
+        ("twelve-months-before", before, basis.period.twelve_months_before()),
     ];
     // Of a year the year so far is the period itself.
     let spans = spans.into_iter().filter(|(id, _, span)| id.is_empty() || *span != basis.period);
@@ -83,7 +85,7 @@ fn column(basis: &Basis<'_>, tally: &Tally<'_>, span: Period, id: &str, figures:
 fn share_words(share: Share) -> String {
     match share.limits() {
         Some((lower, upper)) => {
-            format!("{} of {}: {} % ({lower} to {upper})", share.k, share.n, percent(share.k, share.n, 1))
+            format!("{} of {}: {} % ({lower} to {upper})", share.k, share.n, share.percent())
         }
         None => "no checks".to_owned(),
     }

@@ -26,14 +26,13 @@ pub struct Counted<'a> {
     pub drifts: Drifts<'a>,
 }
 
-/// The most lines of what needs a decision; the rest stands in the sections.
-const DECISIONS: usize = 12;
+/// The letters of a printed line, and how many lines page one has room for below its picture: a list, and the machines'
+/// states when both fit.
+const LETTERS: usize = 95;
+const LINES: usize = 16;
 
-/// The most machines whose states stand on page one.
-const MACHINES: usize = 8;
-
-/// Returns the section.
-pub fn section(basis: &Basis<'_>, counted: &Counted<'_>) -> Section {
+/// Returns the section, and one for the machines' states when they have no room on page one.
+pub fn sections(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<Section> {
     let mut blocks = Vec::new();
     if let Some(reader) = &basis.site.report.prepared_for {
         blocks.push(Block::Paragraph(format!("Prepared for: {reader}.")));
@@ -59,32 +58,45 @@ pub fn section(basis: &Basis<'_>, counted: &Counted<'_>) -> Section {
     blocks.push(Block::Tiles(tiles(basis, counted)));
     blocks.push(super::signals::strip(basis, &counted.signals));
     blocks.push(Block::Heading("Needs a decision".to_owned()));
-    let mut decisions = decisions(basis, counted);
-    let more = decisions.len().saturating_sub(DECISIONS);
-    if more > 0 {
-        decisions.truncate(DECISIONS - 1);
-        decisions.push(format!("and {} more, in the sections that follow", more + 1));
-    }
+    let room = LINES - 2 * blocks.iter().filter(|block| matches!(block, Block::Notice(_))).count();
+    let (decisions, used) = fitting(decisions(basis, counted), room);
     blocks.push(if decisions.is_empty() {
         Block::Paragraph("Nothing in the records of this period waits for a decision.".to_owned())
     } else {
         Block::List(decisions)
     });
-    if basis.machines().count() <= MACHINES {
-        blocks.push(machines(basis));
+    let machines = machines(basis);
+    // A row and its line take more than a line of text; the caption and the heads stand above them.
+    let rows = 3 + basis.machines().count() * 13 / 10;
+    let apart = used + rows > room;
+    if !apart {
+        blocks.push(machines.clone());
     }
     blocks.push(Block::Paragraph(format!("Ranges in brackets are 95 % intervals. {}", false_alarms(counted))));
-    Section { id: "summary".to_owned(), title: "Summary".to_owned(), blocks, new_page: false }
+    let mut sections = vec![Section { id: "summary".to_owned(), title: "Summary".to_owned(), blocks, new_page: false }];
+    if apart {
+        let title = "State of every machine".to_owned();
+        sections.push(Section { id: "states".to_owned(), title, blocks: vec![machines], new_page: true });
+    }
+    sections
 }
 
-/// Returns the states of the machines as a section of their own, when they are too many for page one.
-pub fn many_machines(basis: &Basis<'_>) -> Option<Section> {
-    (basis.machines().count() > MACHINES).then(|| Section {
-        id: "states".to_owned(),
-        title: "State of every machine".to_owned(),
-        blocks: vec![machines(basis)],
-        new_page: true,
-    })
+/// Returns the lines that fit into the room, the first ones first, with one that says how many do not; and the room used.
+fn fitting(mut lines: Vec<String>, room: usize) -> (Vec<String>, usize) {
+    let printed = |line: &String| line.chars().count() / LETTERS + 1;
+    let all = lines.len();
+    let mut used = 0;
+    let fit = lines.iter().take_while(|line| {
+        used += printed(line);
+        used <= room
+    });
+    let fit = fit.count();
+    if fit < all {
+        lines.truncate(fit.saturating_sub(1));
+        lines.push(format!("See the sections that follow for {} more", all - lines.len()));
+    }
+    let used = lines.iter().map(printed).sum();
+    (lines, used)
 }
 
 /// Returns how many tests the report ran and how many false alarms they give when nothing has changed.
@@ -192,83 +204,139 @@ fn state(status: &Status) -> &'static str {
 /// A service that is due within this many days is told in time to plan it.
 const DAYS_AHEAD: i64 = 30;
 
-/// Returns what somebody has to decide or follow up, the most pressing first.
+/// Returns what somebody has to decide or follow up, the most pressing first. Each line begins with what to do.
 fn decisions(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
-    let expected = &counted.expected;
-    let mut list = open_faults(basis);
+    let (still, closed) = open_faults(basis);
+    let mut list = still;
     for (id, check) in cases::without_fault(basis) {
         list.push(format!(
-            "{}: the check of {} failed and no fault was recorded for it",
+            "Record a fault of {}: its check of {} failed and none was recorded",
             basis.machine(id),
             basis.clock(check.check.finished)
         ));
     }
+    list.extend(signalled(basis, counted));
+    let today = basis.day(basis.as_of);
+    let days_until = |day: Date| day.0.signed_duration_since(today.0).num_days();
+    let services: Vec<(Date, String)> = basis
+        .machines()
+        .filter_map(|(id, _, life)| Some((life.service_due(basis.last_moment())?, basis.machine(id))))
+        .collect();
+    for (due, machine) in services.iter().filter(|(due, _)| *due < today) {
+        list.push(format!("Have {machine} serviced: that was due on {due}"));
+    }
+    list.extend(came_back(basis, counted, days_until));
+    list.extend(near_limits(basis, counted, days_until));
+    for (due, machine) in services.iter().filter(|(due, _)| (0..=DAYS_AHEAD).contains(&days_until(*due))) {
+        list.push(format!("Book the service of {machine}: due on {due}"));
+    }
+    list.extend(not_done(basis, &counted.expected));
+    list.extend(closed);
+    list
+}
+
+/// Returns a line for each difference that a test signals.
+fn signalled(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<String> {
+    let mut list = Vec::new();
     if counted.signals.against_before.signals() {
-        list.push("New faults differ from before, see above: look for a common cause".to_owned());
+        list.push("Look for a common cause: new faults differ from before, see above".to_owned());
     }
     if let Some(compared) = counted.signals.three_months.as_ref().filter(|compared| compared.signals()) {
-        list.push(compared.sentence());
+        list.push(format!("Look for a common cause. {}", compared.sentence()));
     }
     if let Some(last) = counted.signals.last_faults.as_ref().filter(|last| last.signals(basis.period)) {
         list.push(format!(
-            "Three faults within {}, faster than before",
+            "Look for a common cause: the last three faults came within {}, faster than before",
             crate::diagnostic::counted(last.machine_days as usize, "machine-day")
         ));
     }
     for machine in counted.comparison.iter().flat_map(|comparison| &comparison.machines) {
         if machine.signals() && machine.ratio.is_none_or(|ratio| ratio > 1.0) {
-            list.push(format!(
-                "{}: more faults than the other machines, {}",
-                basis.machine(&machine.machine),
-                machine.times()
-            ));
+            list.push(format!("Look into {}: {}", basis.machine(&machine.machine), machine.times()));
         }
     }
-    for (case, later) in counted.repeats.pairs.iter().filter(|(_, later)| basis.in_period(later.found)) {
+    list
+}
+
+/// The most days since a fault came back for which it is a line of its own.
+const DAYS_BACK: i64 = 60;
+
+/// Returns a line for each fault that came back lately, and one for those earlier in the period.
+fn came_back(basis: &Basis<'_>, counted: &Counted<'_>, days_until: impl Fn(Date) -> i64) -> Vec<String> {
+    let again: Vec<&(&Case, &Case)> =
+        counted.repeats.pairs.iter().filter(|(_, later)| basis.in_period(later.found)).collect();
+    let (fresh, older): (Vec<_>, Vec<_>) =
+        again.into_iter().partition(|(_, later)| -days_until(basis.day(later.found)) <= DAYS_BACK);
+    let mut list: Vec<String> = fresh
+        .into_iter()
+        .map(|(case, later)| {
+            format!(
+                "Look into {} again: {}; it came back on {}, within {} days of its release",
+                basis.machine(&case.machine),
+                case.what.trim(),
+                basis.day(later.found),
+                super::repeats::DAYS_WATCHED
+            )
+        })
+        .collect();
+    if !older.is_empty() {
         list.push(format!(
-            "{}: a fault came back within {} days of its release ({}; again {})",
-            basis.machine(&case.machine),
-            super::repeats::DAYS_WATCHED,
-            case.what.trim(),
-            basis.day(later.found)
+            "See which faults came back: {} earlier in the period",
+            crate::diagnostic::counted(older.len(), "fault")
         ));
     }
-    for drift in counted.drifts.dated(basis) {
+    list
+}
+
+/// The most days ahead for which a reading near its limit is a line of its own.
+const DAYS_TO_LIMIT: i64 = 45;
+
+/// Returns a line for each reading that may reach its limit soon, and one for all that may later.
+fn near_limits(basis: &Basis<'_>, counted: &Counted<'_>, days_until: impl Fn(Date) -> i64) -> Vec<String> {
+    let dated = counted.drifts.dated();
+    let (soon, later): (Vec<_>, Vec<_>) =
+        dated.into_iter().partition(|drift| days_until(drift.earliest) <= DAYS_TO_LIMIT);
+    let mut list: Vec<String> = soon
+        .into_iter()
+        .map(|drift| {
+            let what = lower_first(&basis.item(&drift.place));
+            let when = if drift.reached {
+                "the line through its readings has reached its limit".to_owned()
+            } else {
+                format!("it may reach its limit from {} on, about {}", drift.earliest, drift.estimate)
+            };
+            format!("See to the {what} of {}: {when}", basis.machine(&drift.machine))
+        })
+        .collect();
+    if let Some(first) = later.first() {
         list.push(format!(
-            "{}: {} reaches its limit not before {}, about {}, if it goes on as before",
-            basis.machine(&drift.machine),
-            lower_first(&basis.item(&drift.place)),
-            drift.earliest,
-            drift.estimate
+            "Plan ahead: {} may reach a limit later, the first from {} on",
+            crate::diagnostic::counted(later.len(), "reading"),
+            first.earliest
         ));
     }
-    let today = basis.day(basis.as_of);
-    for (id, _, life) in basis.machines() {
-        let Some(due) = life.service_due(basis.last_moment()) else { continue };
-        if due < today {
-            list.push(format!("{}: service was due on {due}", basis.machine(id)));
-        } else if due.0.signed_duration_since(today.0).num_days() <= DAYS_AHEAD {
-            list.push(format!("{}: service is due on {due}", basis.machine(id)));
-        }
-    }
+    list
+}
+
+/// Returns a line for each machine with checks that are missing or incomplete.
+fn not_done(basis: &Basis<'_>, expected: &Expected) -> Vec<String> {
+    let mut list = Vec::new();
     if !expected.calendar {
         list.push(
             "Write a calendar for every year of the period, so that the number of checks expected is known".to_owned(),
         );
     }
     for days in &expected.machines {
+        let machine = basis.machine(&days.machine);
         if expected.calendar && !days.known {
-            list.push(format!(
-                "{} is not in the calendar: how many checks were expected is unknown",
-                basis.machine(&days.machine)
-            ));
+            list.push(format!("Put {machine} into the calendar: how many checks were expected is unknown"));
         }
         if !days.missing.is_empty() {
-            list.push(format!("{}: no check on {}", basis.machine(&days.machine), short_dates(days.missing.iter())));
+            list.push(format!("Ask why {machine} had no check on {}", short_dates(days.missing.iter())));
         }
         if !days.incomplete.is_empty() {
             let dates = short_dates(days.incomplete.iter().map(|left| &left.date));
-            list.push(format!("{}: incomplete check on {dates}", basis.machine(&days.machine)));
+            list.push(format!("Ask why {machine} had an incomplete check on {dates}"));
         }
     }
     list
@@ -297,44 +365,44 @@ fn short_dates<'a>(dates: impl Iterator<Item = &'a Date>) -> String {
     }
 }
 
-/// Returns the faults open at the end: first those that are open still, then those that were released after it.
-fn open_faults(basis: &Basis<'_>) -> Vec<String> {
+/// Returns the faults open at the end: those that are open still, and those that were released after it.
+fn open_faults(basis: &Basis<'_>) -> (Vec<String>, Vec<String>) {
     let (later, still): (Vec<&Case>, Vec<&Case>) =
         returns::open_cases(basis).into_iter().partition(|case| case.released.is_some());
-    let usage = |case: &Case| match &case.usage {
-        Use::Withheld => "withheld".to_owned(),
-        Use::Restricted { until, .. } if *until < basis.day(basis.as_of) => {
-            format!("restricted, and the restriction ended on {until}")
-        }
-        Use::Restricted { until, .. } => format!("restricted until {until}"),
-    };
-    let mut list: Vec<String> = still
+    let still = still
         .into_iter()
         .map(|case| {
-            format!(
-                "{} is {}: {} (open for {})",
-                basis.machine(&case.machine),
-                usage(case),
-                case.what.trim(),
-                basis.open_for(case)
-            )
+            let (machine, what, open) = (basis.machine(&case.machine), case.what.trim(), basis.open_for(case));
+            match &case.usage {
+                Use::Withheld => format!("Get {machine} back into service: withheld, {what} (open for {open})"),
+                Use::Restricted { until, .. } if *until < basis.day(basis.as_of) => {
+                    format!(
+                        "Repair {machine} or withhold it: its restriction ended on {until}, {what} (open for {open})"
+                    )
+                }
+                Use::Restricted { until, .. } => {
+                    format!("Repair {machine} by {until}, when its restriction ends: {what} (open for {open})")
+                }
+            }
         })
         .collect();
-    for case in later {
-        let Some(released) = &case.released else { continue };
-        let (what_then, ended) = match &case.usage {
-            Use::Withheld => ("withheld", "released"),
-            Use::Restricted { .. } => ("restricted", "restriction lifted"),
-        };
-        list.push(format!(
-            "{} was {what_then} {}: {}; {ended} {}, after it",
-            basis.machine(&case.machine),
-            basis.at_the_end(),
-            case.what.trim(),
-            basis.day(released.released)
-        ));
-    }
-    list
+    let closed = later
+        .into_iter()
+        .filter_map(|case| {
+            let what_then = match &case.usage {
+                Use::Withheld => "withheld",
+                Use::Restricted { .. } => "restricted",
+            };
+            Some(format!(
+                "Nothing more to do: {} was {what_then} {}, and was released on {} ({})",
+                basis.machine(&case.machine),
+                basis.at_the_end(),
+                basis.day(case.released.as_ref()?.released),
+                case.what.trim()
+            ))
+        })
+        .collect();
+    (still, closed)
 }
 
 fn machines(basis: &Basis<'_>) -> Block {
@@ -354,7 +422,7 @@ fn machines(basis: &Basis<'_>) -> Block {
             } else if let Some(until) = restricted {
                 if until < today { format!("restriction ended {until}") } else { format!("restricted until {until}") }
             } else if last.is_none() {
-                "no fault on record".to_owned()
+                "no check on record".to_owned()
             } else {
                 "in service".to_owned()
             };

@@ -127,7 +127,7 @@ impl<'a> Tally<'a> {
     }
 
     /// Returns the faults and machine-days of the machines of which it is known when they are expected.
-    fn rated(&self, span: Period, machine: Option<&str>) -> Option<Rated> {
+    pub(super) fn rated(&self, span: Period, machine: Option<&str>) -> Option<Rated> {
         let mut rated = Rated::default();
         let mut known = false;
         for days in self.machines.iter().filter(|days| machine.is_none_or(|machine| machine == days.machine)) {

@@ -1,4 +1,5 @@
-//! How long all figures of a year take, and how much memory: 40 machines and 100,000 checks, from typed records in memory.
+//! How long all figures of a year and the questions about it take, and how much memory: 40 machines and 100,000 checks,
+//! from typed records in memory.
 //!
 //! The records are those of the demo, with every check that no fault names written again some minutes later until there
 //! are enough. Prints times and what they are to each other; asserts nothing, because a busy machine is no fault. Where the
@@ -15,6 +16,7 @@
 use pinindex::contents::{self, Contents, Filed};
 use pinindex::demo::{Settings, plan};
 use pinindex::logbook::{FileContent, Snapshot, Source, belongs, record_path};
+use pinindex::question::{self, Span};
 use pinindex::record::moment::start_of_day;
 use pinindex::record::{Body, Date, Moment, Record};
 use pinindex::report::{self, Basis, Period};
@@ -33,39 +35,58 @@ fn main() {
     let whole = records(checks);
     println!("{} checks of {MACHINES} machines in a year", count(&whole));
     memory("records in memory");
-    let (by_lives, by_report) = figures(&whole, true);
+    let Times { lives, report, questions } = figures(&whole, true);
     println!("{:>16} {:>10} {:>10}", "", "minimum", "median");
-    let all: Vec<Duration> = by_lives.iter().zip(&by_report).map(|(a, b)| *a + *b).collect();
-    for (stage, times) in [("lives", &by_lives), ("report", &by_report), ("both", &all)] {
+    let both: Vec<Duration> = lives.iter().zip(&report).map(|(a, b)| *a + *b).collect();
+    let stages = [("lives", &lives), ("report", &report), ("lives and report", &both), ("questions", &questions)];
+    for (stage, times) in stages {
         println!("{stage:>16} {:>10.1?} {:>10.1?}", minimum(times), median(times));
     }
-    println!("report to lives: {:.2}", ratio(&by_report, &by_lives));
+    println!("report to lives: {:.2}", ratio(&report, &lives));
     drop(whole);
-    let half = records(checks / 2);
-    let (half_lives, half_report) = figures(&half, false);
+    let half = figures(&records(checks / 2), false);
     println!(
-        "all to half of the checks (2 is linear): lives {:.2}, report {:.2}",
-        ratio(&by_lives, &half_lives),
-        ratio(&by_report, &half_report)
+        "all to half of the checks (2 is linear): lives {:.2}, report {:.2}, questions {:.2}",
+        ratio(&lives, &half.lives),
+        ratio(&report, &half.report),
+        ratio(&questions, &half.questions)
     );
 }
 
-/// Makes lives and report again and again, and returns how long each took.
-fn figures(contents: &Contents, tell: bool) -> (Vec<Duration>, Vec<Duration>) {
-    let (mut by_lives, mut by_report) = (Vec::new(), Vec::new());
+/// How long each stage took, run by run.
+#[derive(Default)]
+struct Times {
+    lives: Vec<Duration>,
+    report: Vec<Duration>,
+    questions: Vec<Duration>,
+}
+
+/// Makes lives, report and questions again and again, and returns how long each took.
+fn figures(contents: &Contents, tell: bool) -> Times {
+    let mut times = Times::default();
     for run in 0..RUNS {
         let watch = Watch::start();
         let lives = lives(contents);
-        by_lives.push(watch.elapsed());
+        times.lives.push(watch.elapsed());
         let watch = Watch::start();
         let report = year(contents, &lives);
-        by_report.push(watch.elapsed());
+        times.report.push(watch.elapsed());
+        let watch = Watch::start();
+        let asked = questions(contents, &lives);
+        times.questions.push(watch.elapsed());
         if run == 0 && tell {
             memory("with lives and report");
             println!("{} figures in {} sections", report.figures.len(), report.sections.len());
+            println!("{} machines and procedures looked at for copies", asked.copies.len());
         }
     }
-    (by_lives, by_report)
+    times
+}
+
+fn questions(contents: &Contents, lives: &Lives) -> question::Questions {
+    let zone = contents.site.as_ref().unwrap().time_zone;
+    let (first, after) = (date("2026-01-01"), date("2027-01-01"));
+    question::ask(contents, lives, &Span { first, after, last_moment: start_of_day(after.0, zone), zone })
 }
 
 fn year(contents: &Contents, lives: &Lives) -> report::Report {

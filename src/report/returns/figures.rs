@@ -10,7 +10,7 @@ use crate::statistics::rounding::percent_outward;
 use crate::statistics::survival::{Quantile, ShareEnded};
 
 /// What stands where the data give no limit or no estimate.
-pub const COULD_NOT_TELL: &str = "could not tell";
+pub const TOO_LITTLE_DATA: &str = "too little data";
 
 /// Returns seconds as hours with one decimal, rounded half to even on whole tenths.
 pub fn hours(seconds: i64) -> String {
@@ -46,7 +46,7 @@ pub fn words(quantile: Quantile) -> String {
     match quantile {
         Quantile::At(seconds) => spoken(seconds),
         Quantile::MoreThan(seconds) => format!("more than {}", spoken(seconds)),
-        Quantile::NoData => COULD_NOT_TELL.to_owned(),
+        Quantile::NoData => TOO_LITTLE_DATA.to_owned(),
     }
 }
 
@@ -71,7 +71,7 @@ pub fn time_cells(time: Time) -> [String; 3] {
     let estimate = match time.at {
         Quantile::At(seconds) => format!("{} ({} h)", spoken(seconds), hours(seconds)),
         Quantile::MoreThan(seconds) => format!("more than {} ({} h)", spoken(seconds), hours_down(seconds)),
-        Quantile::NoData => COULD_NOT_TELL.to_owned(),
+        Quantile::NoData => TOO_LITTLE_DATA.to_owned(),
     };
     [estimate, words(time.lower), upper_words(time.upper)]
 }
@@ -81,7 +81,7 @@ pub fn mean_cells(mean: Bounded) -> [String; 3] {
     let estimate = format!("{} ({} h)", spoken(mean.seconds), hours(mean.seconds));
     match mean.limits {
         Some((lower, upper)) => [estimate, spoken(lower), spoken_up(upper)],
-        None => [estimate, COULD_NOT_TELL.to_owned(), COULD_NOT_TELL.to_owned()],
+        None => [estimate, TOO_LITTLE_DATA.to_owned(), TOO_LITTLE_DATA.to_owned()],
     }
 }
 
@@ -95,7 +95,7 @@ pub fn share_cells(share: ShareEnded) -> [String; 3] {
     let estimate = format!("{} %", share_percent(share.share));
     match share.interval.map(|interval| percent_outward(interval, 1)) {
         Some((lower, upper)) => [estimate, format!("{lower} %"), format!("{upper} %")],
-        None => [estimate, COULD_NOT_TELL.to_owned(), COULD_NOT_TELL.to_owned()],
+        None => [estimate, TOO_LITTLE_DATA.to_owned(), TOO_LITTLE_DATA.to_owned()],
     }
 }
 

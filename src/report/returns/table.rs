@@ -4,7 +4,7 @@
 
 use super::super::document::{Column, Figure, Table};
 use super::estimates::{Estimates, FEWEST, RESTRICTED_DAYS};
-use super::figures::{COULD_NOT_TELL, Frame, mean_cells, share_cells, time_cells};
+use super::figures::{Frame, TOO_LITTLE_DATA, mean_cells, share_cells, time_cells};
 use super::{Returns, sentence};
 use crate::diagnostic::counted;
 use crate::record::moment::spoken;
@@ -24,13 +24,13 @@ pub fn of(returns: &Returns, estimates: &Estimates) -> Table {
     if let Some(target) = returns.target {
         let cells = match estimates.within_target {
             Some(share) => share_cells(share),
-            None => unknown(COULD_NOT_TELL),
+            None => unknown(TOO_LITTLE_DATA),
         };
         rows.push(row(&format!("Share released within the hospital's target of {}", spoken(target.seconds)), cells));
     }
     let mean = match estimates.restricted_mean {
         Some(mean) => mean_cells(mean),
-        None => unknown(COULD_NOT_TELL),
+        None => unknown(TOO_LITTLE_DATA),
     };
     rows.push(row(&format!("Time withheld, mean over the first {RESTRICTED_DAYS} days"), mean));
     let response = match returns.response {
