@@ -4,13 +4,14 @@ use super::small_logbook::{LATER, Logbook};
 use pinindex::contents::{self, Contents, Filed};
 use pinindex::demo::{Settings, plan, planted};
 use pinindex::logbook::{FileContent, Snapshot, Source, belongs};
-use pinindex::record::{Date, Moment};
+use pinindex::record::moment::start_of_day;
+use pinindex::record::{Date, Moment, Use};
 use pinindex::report::calendar;
 use pinindex::report::drift::{Finding, Question, Reading, Series, counted_drifts};
 use pinindex::report::picture::Day;
 use pinindex::report::tally::Tally;
 use pinindex::report::{Basis, Period};
-use pinindex::timeline::{DayState, Lives, expected_days, lives};
+use pinindex::timeline::{Case, DayState, Lives, expected_days, lives};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use std::collections::BTreeSet;
@@ -162,7 +163,18 @@ fn the_calendar_has_one_cell_a_day_of_each_machine() {
                 assert_eq!(count(&[Day::Done, Day::DoneLate]), came(|s| matches!(s, DayState::Done { .. })));
                 assert_eq!(count(&[Day::Missing]), came(|s| *s == DayState::Missing));
                 assert_eq!(count(&[Day::Incomplete]), came(|s| matches!(s, DayState::Incomplete { .. })));
-                assert_eq!(count(&[Day::Withheld]), came(|s| *s == DayState::Withheld));
+                // A bar stands on every day of an outage, whether or not a check was expected on it.
+                let start = |date: chrono::NaiveDate| start_of_day(date, basis.site.time_zone);
+                let outage = |date: &chrono::NaiveDate| {
+                    let (begins, ends) = (start(*date), start(date.succ_opt().unwrap()));
+                    let over = |case: &Case| case.released.as_ref().is_none_or(|r| r.released >= ends);
+                    let cases = &basis.lives[*id].cases;
+                    begins <= basis.as_of
+                        && cases.iter().any(|c| c.usage == Use::Withheld && c.found <= begins && over(c))
+                };
+                let outages = basis.period.first.0.iter_days().take(days.len()).filter(outage).count();
+                assert_eq!(count(&[Day::Withheld]), outages, "{period} {id}");
+                assert!(outages >= came(|s| *s == DayState::Withheld), "{period} {id}");
             }
             let kinds: BTreeSet<Day> =
                 drawn.months.iter().flat_map(|m| m.rows.iter().flat_map(|row| &row.days)).copied().collect();
