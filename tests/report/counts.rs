@@ -178,7 +178,10 @@ fn few_faults_are_told_as_few_and_no_difference_is_never_claimed() {
         logbook.check("daily", &format!("{day}T07:00"), ALL_PASSED);
     }
     let report = logbook.november();
-    says(&report, "There are no earlier checks, or too few, to compare November 2026 with (0 of 3 checks found a new fault).");
+    says(
+        &report,
+        "There are no earlier checks, or too few, to compare November 2026 with (0 of 3 checks found a new fault).",
+    );
     says(&report, "No test was run for this report: there is too little data for any.");
     does_not_say(&report, "no difference");
 }

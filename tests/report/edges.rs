@@ -118,7 +118,10 @@ fn what_happens_at_midnight_belongs_to_the_next_month() {
     count(&november, "faults-found", 1);
     count(&november, "faults-open", 1);
     does_not_say(&november, "suction is weak");
-    says(&november, "Nothing more to do: Theatre 2 was withheld at the end of the period, and was released on 2026-12-01 (flowmeter sticks)");
+    says(
+        &november,
+        "Nothing more to do: Theatre 2 was withheld at the end of the period, and was released on 2026-12-01 (flowmeter sticks)",
+    );
     let december = logbook.report("2026-12", "2027-01-20T12:00:00+01:00", LATER);
     count(&december, "faults-found", 1);
     says(&december, "Get Theatre 2 back into service: withheld, suction is weak");
@@ -202,7 +205,10 @@ fn a_failure_that_an_open_fault_names_needs_no_fault_of_its_own() {
     let failing = ALL_PASSED.replace("choice: fresh", "choice: exhausted");
     let check = logbook.check("daily", "11-02T07:00", &failing);
     logbook.check("daily", "11-09T07:00", &failing);
-    says(&logbook.november(), "Record a fault of Theatre 2: its check of 2026-11-02 07:00 failed and none was recorded");
+    says(
+        &logbook.november(),
+        "Record a fault of Theatre 2: its check of 2026-11-02 07:00 failed and none was recorded",
+    );
     let found = moment("11-02T07:05");
     logbook.record(
         "fault",
@@ -214,7 +220,10 @@ fn a_failure_that_an_open_fault_names_needs_no_fault_of_its_own() {
     );
     does_not_say(&logbook.november(), "no fault was recorded for it");
     logbook.check("daily", "11-16T07:00", &failing.replace("suction: pass", "suction: fail"));
-    says(&logbook.november(), "Record a fault of Theatre 2: its check of 2026-11-16 07:00 failed and none was recorded");
+    says(
+        &logbook.november(),
+        "Record a fault of Theatre 2: its check of 2026-11-16 07:00 failed and none was recorded",
+    );
 }
 
 #[test]
