@@ -173,7 +173,7 @@ impl Readings {
             let label = Label { size: Size::Small, ..Label::new(&limit.label, (x, base), RIGHT - LEFT - 8.0) };
             if !label.content.trim().is_empty() {
                 let end = x + metrics::taken(&label);
-                sheet.rectangle((x - 2.0, base - 6.0), (end + 2.0, base + 1.7), Role::Ground, None);
+                sheet.rectangle((x - 2.0, base - 6.0), (end + 2.0, base + 1.3), Role::Ground, None);
             }
             sheet.text(label);
         }
