@@ -4,6 +4,7 @@
 //! pointer, so that no typed record has to carry positions; [`crate::record::places`] turns the pointer into
 //! a [`Located`] one by reading that one file again. The renderers in this folder only lay it out.
 
+pub mod hidden;
 pub mod human;
 pub mod json;
 pub mod short;
@@ -193,13 +194,8 @@ pub fn counted(n: usize, singular: &str) -> String {
 ///
 /// A remark could otherwise move the cursor of a terminal or turn a line around on the page.
 pub fn visible(text: &str) -> String {
-    text.chars()
-        .map(|c| {
-            let hidden = (c.is_control() && c != '\n' && c != '\t')
-                || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{feff}' | '\u{2028}' | '\u{2029}');
-            if hidden { format!("\\u{{{:x}}}", c as u32) } else { c.to_string() }
-        })
-        .collect()
+    let shown = |c: char| if hidden::is_hidden(c) { format!("\\u{{{:x}}}", c as u32) } else { c.to_string() };
+    text.chars().map(shown).collect()
 }
 
 /// Returns text on one line: as [`visible`], with every line break and tab as a blank.

@@ -10,6 +10,7 @@ use ttf_parser::Face;
 use unicode_segmentation::UnicodeSegmentation;
 
 use super::document::{Block, Report, Section};
+use crate::diagnostic::hidden;
 
 /// The fonts that a report is drawn with.
 pub struct Coverage<'a> {
@@ -70,7 +71,7 @@ impl<'a> Coverage<'a> {
                 drawn.push(c);
             } else {
                 missing.insert(c);
-                drawn.push_str(&format!("[U+{:04X}]", u32::from(c)));
+                drawn.push_str(&hidden::number(c));
             }
         }
     }
@@ -85,14 +86,12 @@ impl<'a> Coverage<'a> {
     }
 }
 
-/// Returns whether a character has an agreed picture: no control sign, no private sign, no sign that turns the
-/// direction of what follows, which would let a remark be read otherwise than it was typed.
+/// Returns whether a character has an agreed picture: nothing hidden, no private sign and none of special use.
 fn visible(c: char) -> bool {
     let code = u32::from(c);
     let private = (0xE000..=0xF8FF).contains(&code) || code >= 0xF_0000;
-    let turning = (0x202A..=0x202E).contains(&code) || (0x2066..=0x2069).contains(&code);
-    let special = matches!(code, 0xFEFF | 0xFFF0..=0xFFFC | 0xFDD0..=0xFDEF) || code & 0xFFFE == 0xFFFE;
-    !(c.is_control() || private || turning || special || matches!(c, '\u{2028}' | '\u{2029}'))
+    let special = matches!(code, 0xFFF0..=0xFFFC);
+    !(hidden::is_hidden(c) || hidden::is_no_character(c) || private || special)
 }
 
 fn notice(missing: &BTreeSet<char>) -> String {

@@ -9,12 +9,13 @@ use super::document::{Align, Block, Column, Paper, Picture, Report, Section, Ste
 use super::markdown;
 use super::picture::svg;
 use super::words::WORDS;
+use crate::diagnostic::hidden::by_number;
 
 const STYLE: &str = include_str!("../../report-templates/summary.css");
 
 /// Returns the whole page.
 pub fn render(report: &Report) -> String {
-    let report = &report.map_texts(allowed);
+    let report = &report.map_texts(by_number);
     let about = &report.about;
     let title = if about.title.trim().is_empty() { WORDS.untitled } else { &about.title };
     let paper = match about.paper {
@@ -194,15 +195,6 @@ fn side(align: Align) -> &'static str {
 /// Returns the text for the inside of an element or an attribute.
 fn text(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
-}
-
-/// Returns the text with the replacement sign for each character that a web page must not hold.
-fn allowed(text: &str) -> String {
-    let forbidden = |c: char| {
-        let code = u32::from(c);
-        c.is_control() && !matches!(c, '\n' | '\t') || (0xFDD0..=0xFDEF).contains(&code) || code & 0xFFFE == 0xFFFE
-    };
-    text.replace("\r\n", "\n").replace('\r', "\n").replace(forbidden, "\u{FFFD}")
 }
 
 /// Returns the section's own id where it is a plain word of its own, so that links to it last; else its number.

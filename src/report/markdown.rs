@@ -6,9 +6,11 @@
 
 use super::document::{Align, Block, Picture, Report, Step, Table, Tile};
 use super::words::WORDS;
+use crate::diagnostic::hidden::by_number;
 
 /// Returns the whole report as Markdown.
 pub fn render(report: &Report) -> String {
+    let report = &report.map_texts(by_number);
     let about = &report.about;
     let title = if about.title.trim().is_empty() { WORDS.untitled } else { &about.title };
     let mut blocks = vec![

@@ -112,6 +112,7 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Signals {
     let strip = months
         .iter()
         .filter(|(month, _)| tally.since.is_none_or(|since| since < month.after))
+        .filter(|(month, _)| month.first <= basis.day(basis.last_moment()))
         .map(|(month, share)| Month {
             month: *month,
             share: *share,

@@ -3,10 +3,13 @@
 use std::fs;
 use std::path::Path;
 
+use pinindex::diagnostic::hidden::is_hidden;
 use pinindex::report::document::{Block, Report};
 use pinindex::report::html::render;
+use pinindex::report::markdown;
+use pinindex::report::picture::svg;
 
-use crate::{sample, tools};
+use crate::{pictures, sample, tools};
 
 /// Asserts that the checker has nothing to say about the pages, or with `--errors-only` that it finds no error.
 fn silent(pages: &[String], options: &[&str]) {
@@ -96,6 +99,21 @@ fn a_picture_without_words_has_a_name_all_the_same() {
     let page = render(&hollow());
     assert!(page.contains("<title id=\"picture-1-title\">Picture</title>"));
     assert!(!page.contains("<figcaption>") && !page.contains("<text"));
+}
+
+#[test]
+fn a_hidden_sign_of_a_name_turns_no_sentence_around() {
+    let named = sample::month().map_texts(|_| "Theatre \u{202E}1\u{2066}\u{85}\u{200F}".to_owned());
+    let seen = "Theatre [U+202E]1[U+2066][U+0085][U+200F]";
+    let (page, plain) = (render(&named), markdown::render(&named));
+    assert!(page.contains(&format!("<title id=\"picture-1-title\">{seen}</title>")), "{page}");
+    assert!(plain.contains(&markdown::escape(seen)), "{plain}");
+    let drawing = &pictures::drawn("strip");
+    let picture = svg::write(drawing, "strip", "Theatre \u{202E}1", "What it \u{2069}says.");
+    assert!(picture.contains(">Theatre [U+202E]1</title>") && picture.contains("What it [U+2069]says."), "{picture}");
+    for text in [page, plain, picture] {
+        assert_eq!(text.chars().find(|c| is_hidden(*c)), None);
+    }
 }
 
 #[test]

@@ -241,8 +241,7 @@ proptest! {
             .map(|node| node.text().unwrap_or_default().to_owned())
             .collect();
         let shown = |label: &Label| {
-            let fitted = metrics::fitted(label).replace(['\n', '\r', '\t'], " ");
-            fitted.replace(|c: char| c < ' ' || matches!(c, '\u{FFFE}' | '\u{FFFF}'), "\u{FFFD}")
+            pinindex::diagnostic::hidden::by_number(&metrics::fitted(label).replace(['\n', '\r', '\t'], " "))
         };
         let expected: Vec<String> = drawing.texts().map(shown).filter(|text| !text.is_empty()).collect();
         prop_assert_eq!(written.into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>(), expected);

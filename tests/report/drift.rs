@@ -200,7 +200,7 @@ fn each_bound_is_a_question_of_its_own() {
     assert_eq!(days_after(found[1].0, "09-07"), (84, 84, Some(84)));
     asked(&logbook, |drifts| {
         assert_eq!((drifts.tested(), drifts.p_wanted()), (4, 0.0125));
-        logbook.with_basis("2026-11", LATER, LATER, |basis| {
+        logbook.with_basis("2026-11", LATER, LATER, |_| {
             let dated = drifts.dated();
             assert_eq!((dated.len(), dated[0].machine.as_str(), dated[0].place.as_str()), (1, MACHINE, "pipeline/air"));
         });

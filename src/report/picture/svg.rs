@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 
 use super::drawing::{Anchor, Dash, Drawing, Label, Mark, Point, Role, Stroke};
 use super::metrics;
+use crate::diagnostic::hidden::by_number;
 
 /// The fonts of the web page; none but the last two is wider than the first, by whose letters texts are measured.
 const FAMILY: &str = "'Noto Sans', 'Segoe UI', Roboto, 'Helvetica Neue', Arial, 'DejaVu Sans', sans-serif";
@@ -149,9 +150,7 @@ fn number(length: f64) -> String {
     if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }
 
-/// Returns the text for the inside of an element; a character that XML forbids becomes the replacement sign.
+/// Returns the text for the inside of an element; what is hidden and what XML forbids stands by its number.
 fn escape(text: &str) -> String {
-    let forbidden = |c: char| (c < ' ' && !matches!(c, '\t' | '\n' | '\r')) || matches!(c, '\u{FFFE}' | '\u{FFFF}');
-    let text = text.replace(forbidden, "\u{FFFD}");
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    by_number(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
