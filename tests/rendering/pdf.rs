@@ -110,27 +110,29 @@ fn step(name: &str, number: usize, what: &str) -> Step {
 
 #[test]
 fn a_short_table_stands_on_one_page_with_its_caption() {
-    let tables = (0..9).map(|at| table(&format!("no. {at}"), 9 + at % 3)).collect();
+    // Of many heights, so that the foot of a page comes at many places.
+    let rows = [9, 12, 7, 11, 8, 13, 10, 7, 12, 9, 13, 8];
+    let tables = (10..22).map(|at| table(&format!("no. {at}"), rows[at - 10])).collect();
     let pages = pages(&tools::pdf(&of(tables), None));
-    for at in 0..9 {
-        together(&pages, &format!("Table no. {at}"), &format!("no. {at} row {}.", 9 + at % 3));
+    for at in 10..22 {
+        together(&pages, &format!("Table no. {at}"), &format!("no. {at} row {}.", rows[at - 10]));
     }
-    // Page one, three pages of tables and what follows the last form feed.
-    assert!(pages.len() <= 5, "{pages:?}");
+    // Page one, the pages of tables and what follows the last form feed.
+    assert!(pages.len() <= 7, "{pages:?}");
 }
 
 #[test]
 fn a_fault_begins_with_its_heading_and_two_steps_on_one_page() {
     let fault = |at: usize| {
-        let steps = (1..=11).map(|number| step(&format!("no. {at}"), number, "Proving check passed")).collect();
+        let steps = (1..=9 + at % 4).map(|number| step(&format!("no. {at}"), number, "Proving check passed")).collect();
         [Block::Heading(format!("Fault no. {at}")), Block::Steps(steps)]
     };
-    let pages = pages(&tools::pdf(&of((0..12).flat_map(fault).collect()), None));
-    for at in 0..12 {
+    let pages = pages(&tools::pdf(&of((10..40).flat_map(fault).collect()), None));
+    for at in 10..40 {
         together(&pages, &format!("Fault no. {at}"), &format!("no. {at} when 2."));
     }
     // They are split where they do not fit, or else much paper would stay white.
-    assert!(pages.len() <= 7, "{pages:?}");
+    assert!(pages.len() <= 15, "{pages:?}");
 }
 
 #[test]
