@@ -123,8 +123,10 @@ fn a_short_table_stands_on_one_page_with_its_caption() {
 
 #[test]
 fn a_fault_begins_with_its_heading_and_two_steps_on_one_page() {
+    // The second step is high, so that the foot of some page comes within it.
+    let what = |number: usize| "Proving check passed. ".repeat(if number == 2 { 20 } else { 1 });
     let fault = |at: usize| {
-        let steps = (1..=9 + at % 4).map(|number| step(&format!("no. {at}"), number, "Proving check passed")).collect();
+        let steps = (1..=9 + at % 4).map(|number| step(&format!("no. {at}"), number, &what(number))).collect();
         [Block::Heading(format!("Fault no. {at}")), Block::Steps(steps)]
     };
     let pages = pages(&tools::pdf(&of((10..40).flat_map(fault).collect()), None));
@@ -132,7 +134,7 @@ fn a_fault_begins_with_its_heading_and_two_steps_on_one_page() {
         together(&pages, &format!("Fault no. {at}"), &format!("no. {at} when 2."));
     }
     // They are split where they do not fit, or else much paper would stay white.
-    assert!(pages.len() <= 15, "{pages:?}");
+    assert!(pages.len() <= 17, "{pages:?}");
 }
 
 #[test]
