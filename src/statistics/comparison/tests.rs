@@ -2,6 +2,7 @@
 //! lists and what must hold for each.
 
 use super::*;
+use crate::statistics::outcomes::FAR;
 use proptest::prelude::*;
 
 #[test]
@@ -30,9 +31,10 @@ fn without_an_event_nothing_is_known() {
 #[test]
 fn the_example_of_r_with_its_other_p() {
     let found = rates(11, 800.0, 21, 3011.0, 0.95).unwrap();
-    let by_likelihood = crate::statistics::binomial::test(11, 32, 800.0 / 3811.0).unwrap();
-    assert!((by_likelihood.two_sided - 0.079_67).abs() < 5e-6, "{by_likelihood:?}");
-    assert!((found.p - 2.0 * by_likelihood.greater).abs() < 1e-14, "{found:?}");
+    let greater = crate::statistics::binomial::at_least(11, 32, 800.0 / 3811.0).unwrap();
+    let no_likelier = Outcomes::binomial(32, 800.0 / 3811.0, FAR).no_likelier(11);
+    assert!((no_likelier - 0.079_67).abs() < 5e-6, "{no_likelier}");
+    assert!((greater - 0.0541).abs() < 5e-5 && (found.p - 2.0 * greater).abs() < 1e-14, "{greater}, {found:?}");
 }
 
 /// One of six units watched for a year at 10 per 1000 days, at 0.05/6. The expected values are from
