@@ -204,7 +204,7 @@ impl Clocks {
             _ => "Whether faults became rarer or more frequent could not be told by this.",
         };
         let note = format!(
-            "{}: they come with the power {value} of time, 95 % interval {lower} to {upper}. 1 is an even pace, below 1 they become rarer, above 1 more frequent. {means} At the end of the twelve months that is one in {:.1} machine-days, 95 % interval {first} to {last}, if faults do follow such a power; it says nothing of the time after.",
+            "{}: they come with the power {value} of time, 95 % interval {lower} to {upper}. 1 is an even pace, below 1 they become rarer, above 1 more frequent. {means} The power puts one fault in {:.1} machine-days at the end of the twelve months, 95 % interval {first} to {last}; it is assumed, and says nothing of the time after.",
             self.counts(),
             found.mean_time_at_end
         );

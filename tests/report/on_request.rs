@@ -68,7 +68,7 @@ fn five_faults_without_a_trend_have_a_mean_time_between_them() {
     says(&report, "Whether faults became rarer or more frequent could not be told by this.");
     // 30/(5 * 0.8035); the limits are the mean times at which 5 or more, and 5 or fewer, have a probability of 2.5 %, summed
     // with mpmath: 1.78985 and 35.0159.
-    says(&report, "At the end of the twelve months that is one in 7.5 machine-days, 95 % interval 1.7 to 35.1");
+    says(&report, "one fault in 7.5 machine-days at the end of the twelve months, 95 % interval 1.7 to 35.1;");
 }
 
 #[test]
