@@ -65,7 +65,7 @@ impl Draw {
     /// Returns a number of 0 to 1, small ones as often as large ones.
     fn share(&mut self) -> f64 {
         let part = self.below(1_000_001) as f64 / 1e6;
-        if self.below(2) == 0 { part } else { part.powi(4) }
+        if self.below(2) == 0 { part } else { libm::pow(part, 4.0) }
     }
 
     /// Returns a group's size, of a month or of years.

@@ -171,7 +171,7 @@ fn slopes_agree_with_scipy() {
 fn watched(random: &mut ChaCha8Rng, most: u32) -> Watched {
     let until = f64::from(1 + below(random, 400));
     let power = [0.3, 1.0, 3.0][below(random, 3) as usize];
-    let failures = (0..below(random, most + 1)).map(|_| until * part(random).powf(power)).collect();
+    let failures = (0..below(random, most + 1)).map(|_| until * libm::pow(part(random), power)).collect();
     Watched { until, failures }
 }
 

@@ -15,7 +15,7 @@ fn near(found: f64, expected: f64, relative: f64) -> bool {
 #[test]
 fn fair_coins_agree_with_counting() {
     for n in 0..=60_u64 {
-        let all = 2_f64.powi(n as i32);
+        let all = libm::pow(2.0, n as f64);
         let ways: Vec<f64> = (0..=n).map(|k| choose(n, k)).collect();
         for k in 0..=n {
             let at = k as usize;
