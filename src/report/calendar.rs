@@ -12,7 +12,8 @@ use super::picture::{Calendar, CalendarMonth, CalendarRow, Day};
 use super::tally::Tally;
 use crate::diagnostic::counted;
 use crate::record::Date;
-use crate::timeline::{self, DayState};
+use crate::record::moment::start_of_day;
+use crate::timeline::{self, DayState, withheld_throughout};
 
 /// The longest period that is drawn day by day: three months.
 const LONGEST: i64 = 92;
@@ -64,7 +65,14 @@ fn months(period: Period) -> Vec<Period> {
 
 fn row(basis: &Basis<'_>, tally: &Tally<'_>, id: &str, span: Period) -> Option<CalendarRow> {
     let machine = basis.contents.machines.get(id)?;
-    let today = basis.day(basis.as_of);
+    let (today, zone) = (basis.day(basis.as_of), basis.site.time_zone);
+    let life = basis.lives.get(id);
+    // An outage goes on over the days on which nobody expected a check.
+    let withheld = |date: Date| {
+        let [begins, ends] = [Some(date.0), date.0.succ_opt()].map(|day| day.map(|day| start_of_day(day, zone)));
+        let (Some(life), Some(begins), Some(ends)) = (life, begins, ends) else { return false };
+        begins <= basis.as_of && machine.in_use_on(date) && withheld_throughout(life, begins, ends)
+    };
     let mut came = tally.days(id, span).peekable();
     let days = span.first.0.iter_days().map(Date).take_while(|date| *date < span.after).map(|date| {
         match came.next_if(|day| day.date == date) {
@@ -79,6 +87,7 @@ fn row(basis: &Basis<'_>, tally: &Tally<'_>, id: &str, span: Period) -> Option<C
             None if date >= today && machine.in_use_on(date) && basis.contents.expects(id, date) == Some(true) => {
                 Day::NotOver
             }
+            None if withheld(date) => Day::Withheld,
             None => Day::NotExpected,
         }
     });
@@ -126,12 +135,18 @@ fn not_plainly_done(basis: &Basis<'_>, tally: &Tally<'_>, known: &[&str]) -> Tab
     let mut rows = Vec::new();
     for id in known {
         let days: Vec<&timeline::Day> = tally.days(id, basis.period).collect();
-        for run in days.chunk_by(|one, next| what(one) == what(next)) {
+        // Between two expected days that follow each other lie only days on which nobody expected a check.
+        let together =
+            |one: &timeline::Day, next: &timeline::Day| one.expected || one.date.0.succ_opt() == Some(next.date.0);
+        for run in days.chunk_by(|one, next| what(one) == what(next) && together(one, next)) {
             let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
             let Some(what) = what(first) else { continue };
             let dates = match run.len() {
                 1 => weekday(first.date),
-                n => format!("{} to {} ({n} days)", weekday(first.date), weekday(last.date)),
+                n => {
+                    let days = if first.expected { "expected days" } else { "days" };
+                    format!("{} to {} ({n} {days})", weekday(first.date), weekday(last.date))
+                }
             };
             rows.push(vec![basis.machine(id), dates, what]);
         }

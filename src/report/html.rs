@@ -53,8 +53,9 @@ struct Counted {
 fn section(sections: &[Section], at: usize, counted: &mut Counted) -> String {
     let section = &sections[at];
     let id = anchor(sections, at);
-    // Page one is the first section's alone.
-    let class = if section.new_page || at == 1 { " class=\"new-page\"" } else { "" };
+    // Page one is the first section's alone. Of the others only the last begins a page, so that none ends early.
+    let last = at + 1 == sections.len();
+    let class = if at == 1 || last && section.new_page { " class=\"new-page\"" } else { "" };
     let blocks: String = section.blocks.iter().map(|part| block(part, counted)).collect();
     if section.title.trim().is_empty() {
         return format!("<div id=\"{id}\"{class}>\n{blocks}</div>\n");

@@ -8,12 +8,12 @@ use super::document::{Block, Column, Figure, Picture, Section, Table};
 use super::per_thousand;
 use super::picture::{Funnel, FunnelRow, Range};
 use super::proportion::CONFIDENCE;
-use super::signals::{Test, times_in_hundred};
+use super::signals::{Test, chance, times_in_hundred};
 use super::tally::{Rated, Tally};
 use crate::statistics::comparison::{holm, power_of_ratio, rates};
 use crate::statistics::funnel::{self, Side};
 use crate::statistics::proportion::Interval;
-use crate::statistics::rounding::rate_outward;
+use crate::statistics::rounding::{p_value, rate_outward};
 use crate::statistics::shrinkage::{Shrunken, shrunken};
 
 /// The chance of any false alarm among all machines.
@@ -169,7 +169,7 @@ pub fn sentences(basis: &Basis<'_>, comparison: &Comparison) -> Vec<String> {
         .filter(|machine| machine.signals())
         .map(|machine| {
             format!(
-                "{} had {} faults than the others: {} in {} machine-days against {} in {} ({}; p {}, adjusted for {} machines).",
+                "{} had {} faults than the others: {} in {} machine-days against {} in {} ({}; {}, adjusted for {} machines).",
                 basis.machine(&machine.machine),
                 if machine.ratio.is_some_and(|ratio| ratio < 1.0) { "fewer" } else { "more" },
                 machine.own.faults,
@@ -177,7 +177,7 @@ pub fn sentences(basis: &Basis<'_>, comparison: &Comparison) -> Vec<String> {
                 machine.others.faults,
                 machine.others.machine_days,
                 machine.times(),
-                if machine.p < 0.001 { "< 0.001".to_owned() } else { format!("= {:.3}", machine.p) },
+                chance(machine.p),
                 comparison.machines.len(),
             )
         })
@@ -260,7 +260,7 @@ fn table(basis: &Basis<'_>, comparison: &Comparison) -> Table {
         let mut cells = machine.own.cells();
         cells.insert(0, basis.machine(&machine.machine));
         cells.push(machine.times_cell());
-        cells.push(if machine.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", machine.p) });
+        cells.push(p_value(machine.p));
         cells.push(match machine.drawn {
             None => "–".to_owned(),
             Some((mean, None)) => format!("{:.1}", mean * 1000.0),

@@ -9,6 +9,7 @@ use super::document::{Block, Column, Figure, Section, Table};
 use super::failures::Failures;
 use super::period::Period;
 use super::proportion::CONFIDENCE;
+use super::signals::chance;
 use super::tally::Tally;
 use crate::diagnostic::counted;
 use crate::statistics::growth::growth;
@@ -222,10 +223,5 @@ fn becoming_frequent(seen: &Trend) -> bool {
 }
 
 fn tests(seen: &Trend) -> String {
-    format!("Laplace test p = {}, MIL-HDBK-189 test p = {}", probability(seen.laplace_p), probability(seen.handbook_p))
-}
-
-/// Returns a probability with three decimals; one that would be printed as nought says that it is smaller.
-fn probability(p: f64) -> String {
-    if p < 0.001 { "below 0.001".to_owned() } else { format!("{p:.3}") }
+    format!("Laplace test {}, MIL-HDBK-189 test {}", chance(seen.laplace_p), chance(seen.handbook_p))
 }

@@ -16,7 +16,7 @@ use crate::statistics::comparison::rates;
 use crate::statistics::fisher::{self, fisher, quiet_counts};
 use crate::statistics::gaps;
 use crate::statistics::proportion::Interval;
-use crate::statistics::rounding::rate_outward;
+use crate::statistics::rounding::{p_value, rate_outward};
 
 /// A difference is signalled when chance alone would show one as large less often than this.
 pub const LEVEL: f64 = 0.005;
@@ -54,10 +54,10 @@ pub struct Compared {
 pub enum Outcome {
     /// Too few checks or new faults to say anything.
     TooLittle,
-    /// Not told apart; how often a doubled share would be missed, between 0 and 1.
+    /// Not told apart; how often a doubled share would be missed, between 0 and 1, where that can be worked out.
     CouldNotTell {
         p: f64,
-        missed: f64,
+        missed: Option<f64>,
     },
     More {
         p: f64,
@@ -112,6 +112,7 @@ pub fn compared(basis: &Basis<'_>, tally: &Tally<'_>) -> Signals {
     let strip = months
         .iter()
         .filter(|(month, _)| tally.since.is_none_or(|since| since < month.after))
+        .filter(|(month, _)| month.first <= basis.day(basis.last_moment()))
         .map(|(month, share)| Month {
             month: *month,
             share: *share,
@@ -183,8 +184,8 @@ pub fn compare((now, now_words): (Share, String), (before, before_words): (Share
             let more = u128::from(now.k) * u128::from(before.n) > u128::from(before.k) * u128::from(now.n);
             if p >= LEVEL {
                 let share = (now.k + before.k) as f64 / (now.n + before.n) as f64;
-                let found = fisher::power(now.n, before.n, share, 2.0, LEVEL).unwrap_or(0.0);
-                Outcome::CouldNotTell { p, missed: 1.0 - found }
+                let found = fisher::power(now.n, before.n, share, 2.0, LEVEL);
+                Outcome::CouldNotTell { p, missed: found.map(|found| 1.0 - found) }
             } else if more {
                 Outcome::More { p }
             } else {
@@ -228,9 +229,10 @@ fn last_faults(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<LastFaults> {
     Some(LastFaults { from: before.unwrap_or(span.first), to: last, machine_days, p, since: all - until_last, quiet_p })
 }
 
-/// Returns a chance for print: three decimals, and no zero.
+/// Returns a chance with its letter: `p = 0.035`.
 pub fn chance(p: f64) -> String {
-    if p < 0.001 { "p < 0.001".to_owned() } else { format!("p = {p:.3}") }
+    let printed = p_value(p);
+    if printed.starts_with('<') { format!("p {printed}") } else { format!("p = {printed}") }
 }
 
 /// Returns how many times in 100, in words that never promise never or always.
@@ -298,9 +300,12 @@ impl Compared {
                 "Too little data to compare {now} with {before} ({counts}): with fewer than {FEWEST_FAULTS} new faults in all, even a doubling could not be seen."
             ),
             Outcome::CouldNotTell { p, missed } => format!(
-                "Could not tell {now} from {before} ({}; a signal needs p below {LEVEL}): new faults were found by {counts}{times}. Were the share twice as high, this comparison would miss it {}.",
+                "Could not tell {now} from {before} ({}; a signal needs p below {LEVEL}): new faults were found by {counts}{times}.{}",
                 chance(p),
-                times_in_hundred(missed)
+                missed.map_or(String::new(), |missed| format!(
+                    " Were the share twice as high, this comparison would miss it {}.",
+                    times_in_hundred(missed)
+                ))
             ),
             Outcome::More { p } => {
                 format!("More checks found a new fault than before: {counts}{times} ({}).", chance(p))

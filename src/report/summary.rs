@@ -12,6 +12,7 @@ use super::returns::{self, Returns};
 use super::signals::{Signals, Test};
 use super::tally::Counts;
 use crate::record::{Date, Use};
+use crate::register::site::Paper;
 use crate::timeline::{Case, Status, status};
 
 /// Everything page one speaks of.
@@ -29,7 +30,10 @@ pub struct Counted<'a> {
 /// The letters of a printed line, and how many lines page one has room for below its picture: a list, and the machines'
 /// states when both fit.
 const LETTERS: usize = 95;
-const LINES: usize = 16;
+const LINES: usize = 22;
+
+/// The lines that a sheet of US letter has fewer than one of A4.
+const FEWER_ON_LETTER: usize = 4;
 
 /// Returns the section, and one for the machines' states when they have no room on page one.
 pub fn sections(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<Section> {
@@ -58,7 +62,11 @@ pub fn sections(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<Section> {
     blocks.push(Block::Tiles(tiles(basis, counted)));
     blocks.push(super::signals::strip(basis, &counted.signals));
     blocks.push(Block::Heading("Needs a decision".to_owned()));
-    let room = LINES - 2 * blocks.iter().filter(|block| matches!(block, Block::Notice(_))).count();
+    let sheet = match basis.site.report.paper {
+        Paper::A4 => LINES,
+        Paper::UsLetter => LINES - FEWER_ON_LETTER,
+    };
+    let room = sheet - 2 * blocks.iter().filter(|block| matches!(block, Block::Notice(_))).count();
     let (decisions, used) = fitting(decisions(basis, counted), room);
     blocks.push(if decisions.is_empty() {
         Block::Paragraph("Nothing in the records of this period waits for a decision.".to_owned())
@@ -293,15 +301,15 @@ const DAYS_TO_LIMIT: i64 = 45;
 
 /// Returns a line for each reading that may reach its limit soon, and one for all that may later.
 fn near_limits(basis: &Basis<'_>, counted: &Counted<'_>, days_until: impl Fn(Date) -> i64) -> Vec<String> {
-    let dated = counted.drifts.dated(basis);
+    let dated = counted.drifts.dated();
     let (soon, later): (Vec<_>, Vec<_>) =
         dated.into_iter().partition(|drift| days_until(drift.earliest) <= DAYS_TO_LIMIT);
     let mut list: Vec<String> = soon
         .into_iter()
         .map(|drift| {
             let what = lower_first(&basis.item(&drift.place));
-            let when = if drift.earliest <= basis.day(basis.as_of) {
-                "its readings are at their limit".to_owned()
+            let when = if drift.reached {
+                "the line through its readings has reached its limit".to_owned()
             } else {
                 format!("it may reach its limit from {} on, about {}", drift.earliest, drift.estimate)
             };
@@ -369,8 +377,11 @@ fn short_dates<'a>(dates: impl Iterator<Item = &'a Date>) -> String {
 fn open_faults(basis: &Basis<'_>) -> (Vec<String>, Vec<String>) {
     let (later, still): (Vec<&Case>, Vec<&Case>) =
         returns::open_cases(basis).into_iter().partition(|case| case.released.is_some());
-    let still = still
+    let (withheld, restricted): (Vec<&Case>, Vec<&Case>) =
+        still.into_iter().partition(|case| case.usage == Use::Withheld);
+    let still = withheld
         .into_iter()
+        .chain(restricted)
         .map(|case| {
             let (machine, what, open) = (basis.machine(&case.machine), case.what.trim(), basis.open_for(case));
             match &case.usage {

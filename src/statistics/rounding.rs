@@ -100,6 +100,26 @@ fn toward(limit: f64, decimals: u32, round: fn(f64) -> f64) -> String {
     format!("{:.*}", decimals as usize, units / one + 0.0)
 }
 
+/// Returns a chance from 0 to 1 for print: three decimals, four below 0.01, rounded up so that it never looks smaller
+/// than it is; `< 0.001` for what is smaller still.
+///
+/// ```
+/// use pinindex::statistics::rounding::p_value;
+///
+/// assert_eq!(p_value(0.0352), "0.036");
+/// assert_eq!(p_value(0.00641), "0.0065");
+/// assert_eq!(p_value(0.0009), "< 0.001");
+/// assert_eq!(p_value(1.0), "1.000");
+/// ```
+pub fn p_value(p: f64) -> String {
+    let (one, decimals) = if p < 0.01 { (10_000.0, 4) } else { (1000.0, 3) };
+    if p < 0.001 {
+        return "< 0.001".to_owned();
+    }
+    // Past the noise of the product, so that 0.035 stays 0.035.
+    format!("{:.decimals$}", ((p * one - 1e-9).ceil() / one).min(1.0))
+}
+
 /// Returns the rate of `k` events during `exposure`, as events per `per` of it, rounded half to even.
 ///
 /// An exposure is seldom exact in binary, so a rate within a relative 1e-13 of a tie is taken for the

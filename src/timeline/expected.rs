@@ -88,7 +88,7 @@ fn what_came(of_the_day: &[&CheckDone]) -> Option<DayState> {
 }
 
 /// Returns whether some case or cases withheld the machine without a gap between two moments.
-fn withheld_throughout(life: &Life, begins: Moment, ends: Moment) -> bool {
+pub fn withheld_throughout(life: &Life, begins: Moment, ends: Moment) -> bool {
     let mut reached = begins;
     // Cases are in the order in which they were found, so that one pass joins those that touch.
     for case in life.cases.iter().filter(|c| c.usage == crate::record::Use::Withheld) {

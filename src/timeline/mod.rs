@@ -10,6 +10,6 @@ pub mod life;
 pub mod status;
 
 pub use case::{Case, Released, Work};
-pub use expected::{Day, DayState, expected_days};
+pub use expected::{Day, DayState, expected_days, withheld_throughout};
 pub use life::{CheckDone, Life, Lives, lives};
 pub use status::{Status, status};

@@ -200,11 +200,10 @@ fn readings() -> impl Strategy<Value = Drawing> {
     let days = prop_oneof![number(), 0.0..3000.0];
     let flag = || (number(), words());
     let lists = (few(reading), prop::collection::vec(level, 0..3), prop::collection::vec(flag(), 0..5));
-    (date(), days, lists, prop::option::of(drift), prop::option::of(flag()), [words(), words(), words()]).prop_map(
-        |(start, days, (readings, limits, restarts), drift, crossing, [axis, line, hollow])| {
-            Readings { axis, start, days, readings, limits, drift, restarts, crossing, line, hollow }.draw()
-        },
-    )
+    (date(), days, lists, prop::option::of(drift), prop::option::of(flag()), [words(), words(), words(), words()])
+        .prop_map(|(start, days, (readings, limits, restarts), drift, crossing, [axis, line, filled, hollow])| {
+            Readings { axis, start, days, readings, limits, drift, restarts, crossing, line, filled, hollow }.draw()
+        })
 }
 
 fn calendar() -> impl Strategy<Value = Drawing> {

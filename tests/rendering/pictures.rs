@@ -217,6 +217,7 @@ fn readings() -> Readings {
         restarts: vec![(63.0, "cell replaced".to_owned())],
         crossing: Some((221.0, "not before 8 November 2026".to_owned())),
         line: "trend with its 95 % interval".to_owned(),
+        filled: "reading".to_owned(),
         hollow: "before the cell was replaced".to_owned(),
     }
 }

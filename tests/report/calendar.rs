@@ -2,6 +2,7 @@
 
 use super::small_logbook::{ALL_PASSED, Logbook, does_not_say, says};
 use pinindex::report::document::{Picture, Table};
+use pinindex::report::picture::drawing::{Mark, Role};
 use pinindex::report::{Block, Report};
 
 fn blocks(report: &Report) -> &[Block] {
@@ -60,7 +61,33 @@ fn days_alike_in_a_row_are_one_line() {
     logbook.release("11-24T09:00", &[&fault], &proof);
     let report = logbook.november();
     let rows: Vec<&str> = picture(&report).unwrap().table.rows.iter().map(|row| row[1].as_str()).collect();
-    assert_eq!(rows[0], "Mon 2026-11-02 to Mon 2026-11-23 (4 days)");
+    assert_eq!(rows[0], "Mon 2026-11-02 to Mon 2026-11-23 (4 expected days)");
+}
+
+#[test]
+fn an_outage_is_drawn_over_every_day_from_its_first_to_its_last() {
+    let mut logbook = Logbook::new();
+    let fault = logbook.fault("11-01T08:00", "broken", "withheld");
+    let proof = logbook.check("complete", "11-24T08:00", ALL_PASSED);
+    logbook.release("11-24T09:00", &[&fault], &proof);
+    let bars = |report: &Report| {
+        let marks = &picture(report).unwrap().drawing.marks;
+        marks.iter().filter(|mark| matches!(mark, Mark::Rectangle { fill: Role::Edge, .. })).count()
+    };
+    // The 2nd to the 23rd, of which four are Mondays, and one that explains the others.
+    assert_eq!(bars(&logbook.november()), 22 + 1);
+    assert_eq!(bars(&self::logbook().november()), 0);
+}
+
+#[test]
+fn days_on_which_none_was_expected_are_one_line_only_when_they_follow_each_other() {
+    let mut logbook = Logbook::new();
+    for day in ["03", "04", "06"] {
+        logbook.check("daily", &format!("11-{day}T07:00"), ALL_PASSED);
+    }
+    let report = logbook.november();
+    let rows: Vec<&str> = picture(&report).unwrap().table.rows.iter().map(|row| row[1].as_str()).collect();
+    assert_eq!(rows[1..3], ["Tue 2026-11-03 to Wed 2026-11-04 (2 days)", "Fri 2026-11-06"]);
 }
 
 #[test]

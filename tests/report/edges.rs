@@ -43,7 +43,7 @@ fn a_check_is_done_only_when_it_was_complete_before_the_first_patient() {
     count(&report, "checks-incomplete", 2);
     says(&report, "| Mon 2026-11-09 | incomplete: completed only after a patient's check, see ");
     says(&report, &after);
-    says(&report, "Theatre 2: incomplete check on 9 Nov, 16 Nov");
+    says(&report, "Ask why Theatre 2 had an incomplete check on 9 Nov, 16 Nov");
 }
 
 #[test]
@@ -80,7 +80,7 @@ fn a_day_withheld_throughout_is_neither_expected_nor_unexpected_even_with_a_chec
     count(&report, "checks-unexpected", 0);
     count(&report, "checks-done", 1);
     count(&report, "checks-missing", 2);
-    says(&report, "Theatre 2: no check on 2 Nov, 23 Nov");
+    says(&report, "Ask why Theatre 2 had no check on 2 Nov, 23 Nov");
 }
 
 #[test]
@@ -118,10 +118,13 @@ fn what_happens_at_midnight_belongs_to_the_next_month() {
     count(&november, "faults-found", 1);
     count(&november, "faults-open", 1);
     does_not_say(&november, "suction is weak");
-    says(&november, "Theatre 2 was withheld at the end of the period: flowmeter sticks; released 2026-12-01, after it");
+    says(
+        &november,
+        "Nothing more to do: Theatre 2 was withheld at the end of the period, and was released on 2026-12-01 (flowmeter sticks)",
+    );
     let december = logbook.report("2026-12", "2027-01-20T12:00:00+01:00", LATER);
     count(&december, "faults-found", 1);
-    says(&december, "Theatre 2 is withheld: suction is weak");
+    says(&december, "Get Theatre 2 back into service: withheld, suction is weak");
     does_not_say(&december, "was withheld at the end of the period");
 }
 
@@ -155,7 +158,7 @@ fn without_a_word_in_the_calendar_nothing_is_expected_or_missing() {
     logbook.check("daily", "11-02T07:00", ALL_PASSED);
     logbook.put("calendar/2026.yaml", "year: 2026\nweekly: {}\n");
     let report = logbook.november();
-    says(&report, "Theatre 2 is not in the calendar: how many checks were expected is unknown");
+    says(&report, "Put Theatre 2 into the calendar: how many checks were expected is unknown");
     says(&report, "| Theatre 2 | – | 1 | 0 | 0 | – | – | – |");
     logbook.files.remove("calendar/2026.yaml");
     let report = logbook.november();
@@ -182,7 +185,7 @@ fn a_correction_of_an_earlier_month_is_told_in_the_month_it_was_written_down() {
 #[test]
 fn page_one_says_what_is_known_of_a_machine() {
     let mut logbook = Logbook::new();
-    says(&logbook.november(), "| Theatre 2 | 00418 | no fault on record |");
+    says(&logbook.november(), "| Theatre 2 | 00418 | no check on record |");
     logbook.check("daily", "11-02T07:00", ALL_PASSED);
     says(&logbook.november(), "| Theatre 2 | 00418 | in service |");
     logbook.fault(
@@ -202,7 +205,10 @@ fn a_failure_that_an_open_fault_names_needs_no_fault_of_its_own() {
     let failing = ALL_PASSED.replace("choice: fresh", "choice: exhausted");
     let check = logbook.check("daily", "11-02T07:00", &failing);
     logbook.check("daily", "11-09T07:00", &failing);
-    says(&logbook.november(), "the check of 2026-11-02 07:00 failed and no fault was recorded for it");
+    says(
+        &logbook.november(),
+        "Record a fault of Theatre 2: its check of 2026-11-02 07:00 failed and none was recorded",
+    );
     let found = moment("11-02T07:05");
     logbook.record(
         "fault",
@@ -214,7 +220,10 @@ fn a_failure_that_an_open_fault_names_needs_no_fault_of_its_own() {
     );
     does_not_say(&logbook.november(), "no fault was recorded for it");
     logbook.check("daily", "11-16T07:00", &failing.replace("suction: pass", "suction: fail"));
-    says(&logbook.november(), "the check of 2026-11-16 07:00 failed and no fault was recorded for it");
+    says(
+        &logbook.november(),
+        "Record a fault of Theatre 2: its check of 2026-11-16 07:00 failed and none was recorded",
+    );
 }
 
 #[test]
@@ -225,15 +234,15 @@ fn a_service_is_told_thirty_days_before_it_is_due() {
         format!("started: \"{started}\"\nfinished: \"{finished}\"\nwork: yearly service\nnext-due: {due}")
     };
     for (due, told) in [
-        ("2026-11-30", "Theatre 2: service was due on 2026-11-30"),
-        ("2026-12-01", "Theatre 2: service is due on 2026-12-01"),
-        ("2026-12-31", "Theatre 2: service is due on 2026-12-31"),
+        ("2026-11-30", "Have Theatre 2 serviced: that was due on 2026-11-30"),
+        ("2026-12-01", "Book the service of Theatre 2: due on 2026-12-01"),
+        ("2026-12-31", "Book the service of Theatre 2: due on 2026-12-31"),
     ] {
         logbook.record("service", "11-10T11:00", &service(due));
         says(&logbook.november(), told);
     }
     logbook.record("service", "11-10T11:00", &service("2027-01-01"));
-    does_not_say(&logbook.november(), "service is due on");
+    does_not_say(&logbook.november(), "Book the service of");
 }
 
 #[test]

@@ -141,7 +141,7 @@ fn four_released_faults_are_listed_and_the_fifth_brings_the_estimates() {
     does_not_say(&report, "Every fault that withheld a machine in this time");
     assert_eq!(states(&report), ["value", "value", "value", "value", "too-little-data"]);
     // All took the same time: where the limits of a median lie cannot be told from that.
-    says(&report, "| Half of the faults released by (median) | 4 h (4.0 h) | could not tell | more than 4 h |");
+    says(&report, "| Half of the faults released by (median) | 4 h (4.0 h) | too little data | more than 4 h |");
     // Five of five: the exact lower limit is 0.025^(1/5) = 47.8 %.
     assert_eq!(
         shown(figure(&report, "released-within-target")),
@@ -167,7 +167,7 @@ fn an_open_fault_counts_for_as_long_as_it_was_followed() {
     let within = figure(&report, "released-within-target");
     assert_eq!((within.k, within.n, within.value.as_deref()), (Some(5), Some(7), Some("71.4")));
     says(&report, "The hospital's own target is 24 h: 5 faults met it, 2 did not.");
-    says(&report, "| Time withheld, mean over the first 30 days | could not tell | – | – |");
+    says(&report, "| Time withheld, mean over the first 30 days | too little data | – | – |");
     says(
         &report,
         "For the mean over the first 30 days a fault would have to be followed so long; the longest was followed for 6 d. \

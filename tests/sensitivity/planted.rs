@@ -76,7 +76,7 @@ pub fn look(demo: &Demo, months: &[Period], found: &mut Found) {
                     found.worst_first.add(comparison.machines.iter().all(|one| rate(one) <= rate(worst)));
                 }
             }
-            let dated = counted_drifts(basis).dated(basis);
+            let dated = counted_drifts(basis).dated();
             let drifts = |machine: &str, place: &str| (machine, place) == (&planted.drift.0, &planted.drift.1);
             // A spare cylinder empties truly, and its date is right.
             let other = |place: &str| place != "spare-oxygen-cylinder";
@@ -122,7 +122,7 @@ pub fn block(found: &Found, demos: u64) -> Block {
     Block {
         title: "What was planted in the demo, and what was not",
         meaning: format!(
-            "Drifts, copies and repeats are found. In a hospital of six machines one that is three times as bad as the others is told apart half of the time, and a month with about twice the faults never: the report says beside each comparison how often it would miss a doubling. Of what was not planted next to nothing is told. {demos} demos of six machines, each with the reports and sheets of its months from the third on."
+            "Drifts, copies and repeats are found. In a hospital of six machines one that is three times as bad as the others is told apart half of the time, and a month with about twice the faults was never told: the report says beside each comparison how often it would miss a doubling. Of what was not planted next to nothing is told. {demos} demos of six machines, each with the reports and sheets of its months from the third on."
         ),
         columns: vec!["told", "how often", "share"],
         rows: vec![

@@ -84,7 +84,7 @@ pub fn block(played: &[Played], games: u32) -> Block {
     Block {
         title: "How often the limits of times and slopes hold the truth",
         meaning: format!(
-            "Times to return to service and slopes of readings have no exact limits; theirs hold it in 94 to 99 of 100 reports, also with six faults or eight readings. Where none can be given, none is printed. {games} games a row, so that a row may be off by 0.5 either way."
+            "Times to return to service and slopes of readings have no exact limits; theirs hold it in at least 94 of 100 reports, also with six faults or eight readings. Where none can be given, none is printed. {games} games a row, so that a row may be off by 0.5 either way."
         ),
         columns: vec!["interval at 95 %", "holds the truth", "limits given"],
         rows: played.iter().map(|one| vec![one.what.clone(), percent(one.covered), percent(one.given)]).collect(),

@@ -37,8 +37,8 @@ pub struct DatedDrift {
     pub place: String,
     pub earliest: Date,
     pub estimate: Date,
-    /// All of it in a line.
-    pub sentence: String,
+    /// Whether the line has reached the limit already, while the newest reading has not.
+    pub reached: bool,
 }
 
 /// Looks at every item with a numeric limit, on every machine in use on the last day.
@@ -109,7 +109,7 @@ impl<'a> Drifts<'a> {
     }
 
     /// Returns the dates, the earliest first.
-    pub fn dated(&self, basis: &Basis<'_>) -> Vec<DatedDrift> {
+    pub fn dated(&self) -> Vec<DatedDrift> {
         let mut dated: Vec<DatedDrift> = self
             .questions()
             .filter_map(|(series, question)| {
@@ -119,7 +119,7 @@ impl<'a> Drifts<'a> {
                     place: series.place(),
                     earliest: dates.earliest,
                     estimate: dates.estimate,
-                    sentence: section::sentence(basis, series, question, dates),
+                    reached: dates.reached,
                 })
             })
             .collect();

@@ -57,6 +57,7 @@ fn drawn(basis: &Basis<'_>, series: &Series<'_>, question: &Question, dates: Dat
         restarts: question.cuts.iter().map(|cut| (day(basis.day(cut.at)), cut.why.words().to_owned())).collect(),
         crossing: (!dates.reached).then(|| (day(dates.earliest), format!("not before {}", dates.earliest))),
         line: "line through the readings, 95 % interval of its slope".to_owned(),
+        filled: "reading".to_owned(),
         hollow: "before the series began anew".to_owned(),
     }
 }

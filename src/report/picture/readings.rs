@@ -6,7 +6,7 @@
 use chrono::NaiveDate;
 
 use super::axis::{Scale, Step, dates, sane};
-use super::drawing::{Anchor, Drawing, Label, Role, Size, Stroke};
+use super::drawing::{Anchor, Drawing, Label, Point, Role, Size, Stroke};
 use super::legend::{self, Entry, Flag};
 use super::{Range, WIDTH, metrics};
 
@@ -28,6 +28,8 @@ pub struct Readings {
     pub crossing: Option<(f64, String)>,
     /// What the line is, such as `trend and its 95 % interval`.
     pub line: String,
+    /// What a filled dot is, such as `reading`. Shown when there is one.
+    pub filled: String,
     /// What a hollow dot is, such as `before the last calibration`. Shown when there is one.
     pub hollow: String,
 }
@@ -98,16 +100,19 @@ impl Readings {
         self.drift(&mut sheet, &axes);
         self.levels(&mut sheet, &axes);
         legend::flags(&mut sheet, &all, (LEFT, RIGHT), (head, bottom));
+        self.words_of_limits(&mut sheet, &axes);
         for reading in self.readings.iter().filter(|reading| inside(reading.day)) {
             let at = (axes.across.at(reading.day), axes.up.at(reading.value));
-            sheet.dot(at, 1.5, Role::Accent, !reading.counted);
+            mark(&mut sheet, at, reading.counted);
         }
         sheet
     }
 
     fn head(&self, sheet: &mut Drawing) -> f64 {
         let line = if self.drift.is_some() { &self.line } else { "" };
-        let hollow = if self.readings.iter().any(|reading| !reading.counted) { &self.hollow } else { "" };
+        let any = |counted: bool| self.readings.iter().any(|reading| reading.counted == counted);
+        let filled = if any(true) { &self.filled } else { "" };
+        let hollow = if any(false) { &self.hollow } else { "" };
         legend::head(
             sheet,
             &self.axis,
@@ -124,7 +129,8 @@ impl Readings {
                         sheet.line((x - 8.0, y - 1.2), (x + 8.0, y + 1.2), Stroke::solid(Role::Accent, 1.3));
                     },
                 },
-                Entry { width: 5.0, words: hollow, mark: &|sheet, at| sheet.dot(at, 1.5, Role::Accent, true) },
+                Entry { width: 5.0, words: filled, mark: &|sheet, at| mark(sheet, at, true) },
+                Entry { width: 5.0, words: hollow, mark: &|sheet, at| mark(sheet, at, false) },
             ],
         )
     }
@@ -148,16 +154,28 @@ impl Readings {
     }
 
     fn levels(&self, sheet: &mut Drawing, axes: &Axes) {
+        for limit in &self.limits {
+            let y = axes.up.at(limit.value);
+            sheet.line((LEFT, y), (RIGHT, y), Stroke::solid(Role::Ink, 1.1));
+        }
+    }
+
+    /// Writes the words of each limit on a ground of their own, so that no line of a day strikes them through.
+    fn words_of_limits(&self, sheet: &mut Drawing, axes: &Axes) {
         let mut values: Vec<f64> = self.readings.iter().map(|reading| sane(reading.value)).collect();
         values.sort_by(f64::total_cmp);
         let middle = values.get(values.len() / 2).copied();
         for limit in &self.limits {
             let y = axes.up.at(limit.value);
-            sheet.line((LEFT, y), (RIGHT, y), Stroke::solid(Role::Ink, 1.1));
             // On the side away from the readings.
             let below = middle.is_none_or(|middle| middle >= sane(limit.value));
-            let place = (LEFT + 4.0, if below { y + 8.0 } else { y - 3.0 });
-            sheet.text(Label { size: Size::Small, ..Label::new(&limit.label, place, RIGHT - LEFT - 8.0) });
+            let (x, base) = (LEFT + 4.0, if below { y + 8.0 } else { y - 3.0 });
+            let label = Label { size: Size::Small, ..Label::new(&limit.label, (x, base), RIGHT - LEFT - 8.0) };
+            if !label.content.trim().is_empty() {
+                let end = x + metrics::taken(&label);
+                sheet.rectangle((x - 2.0, base - 6.0), (end + 2.0, base + 1.3), Role::Ground, None);
+            }
+            sheet.text(label);
         }
     }
 
@@ -190,6 +208,11 @@ impl Readings {
             sheet.path(points, Stroke::dashed(Role::Accent, 1.3));
         }
     }
+}
+
+/// Draws a reading: a dot, or a ring that is larger, so that a copy in grey tells them apart.
+fn mark(sheet: &mut Drawing, at: Point, counted: bool) {
+    if counted { sheet.dot(at, 1.3, Role::Accent, false) } else { sheet.dot(at, 2.2, Role::Accent, true) }
 }
 
 /// Into how many parts the rim of a band is cut, so that it bends only where it meets the edge of the plot.

@@ -57,15 +57,21 @@ impl Strip {
         let base = top + PLOT;
         sheet.height = base + BELOW;
         let estimates = || self.months.iter().filter_map(|month| month.estimate);
-        let quiet = self.months.iter().filter_map(|month| month.quiet.map(|quiet| quiet.high));
-        let high = reach(quiet.chain(estimates().map(|one| one.value)), estimates().map(|one| one.high));
+        let ranges = self.months.iter().filter_map(|month| month.quiet.map(|range| range.high));
+        let high = reach(ranges.chain(estimates().map(|one| one.value)), estimates().map(|one| one.high));
         let high = if high > 0.0 { high } else { 1.0 };
         let step = Step::dividing(high, 3);
         let scale = Scale { low: 0.0, high: step.above(high), start: base, end: top };
         let column = (WIDTH - LEFT) / self.months.len().max(1) as f64;
         let left = |at: usize| LEFT + column * at as f64;
         for (at, _) in self.months.iter().enumerate().filter(|(_, month)| month.current) {
-            sheet.rectangle((left(at), top - 3.0), (left(at) + column, sheet.height), Role::Shade, None);
+            sheet.rectangle((left(at), base), (left(at) + column, sheet.height), Role::Shade, None);
+        }
+        // Below the lines of the axis, and from month to month without a gap: bars would be taken for the counts.
+        for (at, month) in self.months.iter().enumerate() {
+            if let Some(range) = month.quiet {
+                quiet(&mut sheet, range, &scale, (left(at), left(at) + column));
+            }
         }
         for tick in step.ticks(0.0, scale.high) {
             let y = scale.at(tick);
@@ -84,13 +90,7 @@ impl Strip {
     fn month(&self, sheet: &mut Drawing, month: &StripMonth, scale: &Scale, (left, column): (f64, f64), dated: bool) {
         let middle = left + column / 2.0;
         let room = (column - 1.5).max(0.0);
-        let half = (column * 0.34).min(12.0);
         let base = scale.start;
-        if let Some(quiet) = month.quiet {
-            let rim = Stroke::solid(Role::Edge, 0.5);
-            let (low, high) = ((middle - half, scale.at(quiet.low)), (middle + half, scale.at(quiet.high)));
-            sheet.rectangle(low, high, Role::Band, Some(rim));
-        }
         let centred = |text: &str, y: f64| Label::new(text, (middle, y), room).small().anchored(Anchor::Middle);
         match month.estimate {
             Some(estimate) => point(sheet, estimate, month.outside, middle, scale),
@@ -103,7 +103,6 @@ impl Strip {
     }
 
     fn head(&self, sheet: &mut Drawing) -> f64 {
-        let rim = Stroke::solid(Role::Edge, 0.5);
         let outside = if self.months.iter().any(|month| month.outside) { &self.outside } else { "" };
         legend::head(
             sheet,
@@ -121,12 +120,25 @@ impl Strip {
                     width: 12.0,
                     words: &self.quiet,
                     mark: &|sheet, (x, y)| {
-                        sheet.rectangle((x - 6.0, y - 3.5), (x + 6.0, y + 3.5), Role::Band, Some(rim));
+                        sheet.rectangle((x - 6.0, y - 3.5), (x + 6.0, y + 3.5), Role::Shade, None);
+                        sheet.line((x - 6.0, y - 3.5), (x + 6.0, y - 3.5), Stroke::solid(Role::Edge, 0.6));
                     },
                 },
                 Entry { width: 8.0, words: outside, mark: &|sheet, at| sheet.diamond(at, 4.0, Role::Ink) },
             ],
         )
+    }
+}
+
+/// Draws the range of a month as a part of a band, faint so that the dots are what is seen, with a fine line where it
+/// ends.
+fn quiet(sheet: &mut Drawing, range: Range, scale: &Scale, (left, right): (f64, f64)) {
+    let (low, high) = (scale.at(range.low), scale.at(range.high));
+    sheet.rectangle((left, low), (right, high), Role::Shade, None);
+    let rim = Stroke::solid(Role::Edge, 0.6);
+    sheet.line((left, high), (right, high), rim);
+    if low < scale.start {
+        sheet.line((left, low), (right, low), rim);
     }
 }
 
