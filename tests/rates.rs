@@ -23,17 +23,9 @@ use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
 
-/// Returns the answers of the Python program, one for each question.
-fn ask_outside(questions: &[Value]) -> Vec<Value> {
-    let lines: String = questions.iter().map(|question| format!("{question}\n")).collect();
-    let answers = python::ask("rates.py", &lines);
-    assert_eq!(answers.len(), questions.len());
-    answers
-}
-
 /// Asks for the relative error of each answer of ours, and holds it below a bound, which may depend on the question.
 fn assert_errors_below(bound: impl Fn(&Value) -> f64, questions: &[Value]) {
-    for (question, answer) in questions.iter().zip(ask_outside(questions)) {
+    for (question, answer) in questions.iter().zip(python::ask("rates.py", questions)) {
         let error = answer.as_f64().unwrap();
         assert!(error < bound(question), "{question} is off by {error:e}");
     }
@@ -171,7 +163,7 @@ fn limits_of_rates_agree_with_scipy() {
             json!({"kind": "garwood", "k": k, "exposure": exposure, "confidence": confidence})
         })
         .collect();
-    for ((k, exposure, confidence), answer) in asked.into_iter().zip(ask_outside(&questions)) {
+    for ((k, exposure, confidence), answer) in asked.into_iter().zip(python::ask("rates.py", &questions)) {
         let ours = garwood(k, exposure, confidence).unwrap();
         for (ours, theirs) in [(ours.lower, &answer[0]), (ours.upper, &answer[1])] {
             let error = relative_error(ours, theirs.as_f64().unwrap());
@@ -193,7 +185,7 @@ fn score_limits_agree_with_statsmodels() {
         .iter()
         .map(|(k, n, confidence)| json!({"kind": "wilson", "k": k, "n": n, "confidence": confidence}))
         .collect();
-    for ((k, n, confidence), answer) in asked.into_iter().zip(ask_outside(&questions)) {
+    for ((k, n, confidence), answer) in asked.into_iter().zip(python::ask("rates.py", &questions)) {
         let ours = wilson(k, n, confidence).unwrap();
         let (lower, upper) = (answer[0].as_f64().unwrap(), answer[1].as_f64().unwrap());
         // Theirs takes the difference of two nearly equal numbers, and misses 0 and 1 by as much.
@@ -219,7 +211,7 @@ fn the_funnel_agrees_with_scipy() {
         })
         .collect();
     let mut seen = [0; 3];
-    for ((k, target, exposure, coverage), answer) in asked.into_iter().zip(ask_outside(&questions)) {
+    for ((k, target, exposure, coverage), answer) in asked.into_iter().zip(python::ask("rates.py", &questions)) {
         let ours = funnel::limits(target, exposure, coverage).unwrap();
         for (ours, theirs) in [(ours.lower, &answer["limits"][0]), (ours.upper, &answer["limits"][1])] {
             let off = exposure * (ours - theirs.as_f64().unwrap()).abs();
@@ -267,7 +259,7 @@ fn shrunken_rates_agree_with_a_general_minimiser() {
         })
         .collect();
     let (mut pooled, mut apart) = (0, 0);
-    for (ours, answer) in ours.into_iter().zip(ask_outside(&questions)) {
+    for (ours, answer) in ours.into_iter().zip(python::ask("rates.py", &questions)) {
         let likely = |name: &str| answer[name].as_f64().unwrap();
         let Shrunken::Prior { shape, units, .. } = ours else {
             pooled += 1;

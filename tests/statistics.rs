@@ -18,14 +18,6 @@ use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
 
-/// Returns the answers of the Python program, one for each question.
-fn ask_outside(questions: &[Value]) -> Vec<Value> {
-    let lines: String = questions.iter().map(|question| format!("{question}\n")).collect();
-    let answers = python::ask("limits_and_curves.py", &lines);
-    assert_eq!(answers.len(), questions.len());
-    answers
-}
-
 /// Returns the counts k of n that are compared: all small ones, and the edges of large ones.
 fn counts() -> Vec<(u64, u64)> {
     let mut counts = Vec::new();
@@ -49,7 +41,7 @@ fn limits_agree_with_scipy() {
     let questions: Vec<Value> =
         cases.iter().map(|(k, n, confidence)| json!({"k": k, "n": n, "confidence": confidence})).collect();
 
-    for ((k, n, confidence), answer) in cases.into_iter().zip(ask_outside(&questions)) {
+    for ((k, n, confidence), answer) in cases.into_iter().zip(python::ask("limits_and_curves.py", &questions)) {
         let ours = clopper_pearson(k, n, confidence).unwrap();
         for (side, ours) in [("lower", ours.lower), ("upper", ours.upper)] {
             let theirs = answer[side].as_f64().unwrap();
@@ -113,7 +105,7 @@ fn curves_and_quantiles_agree_with_lifelines() {
         .collect();
 
     let mut met_exactly = 0;
-    for (durations, answer) in samples.iter().zip(ask_outside(&questions)) {
+    for (durations, answer) in samples.iter().zip(python::ask("limits_and_curves.py", &questions)) {
         let curve = kaplan_meier(durations).unwrap();
         let steps = answer["steps"].as_array().unwrap();
         assert_eq!(curve.steps.len(), steps.len(), "{durations:?}");

@@ -19,14 +19,6 @@ use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
 
-/// Returns the answers of the Python program, one for each question.
-fn ask_outside(questions: &[Value]) -> Vec<Value> {
-    let lines: String = questions.iter().map(|question| format!("{question}\n")).collect();
-    let answers = python::ask("times.py", &lines);
-    assert_eq!(answers.len(), questions.len());
-    answers
-}
-
 fn below(random: &mut ChaCha8Rng, limit: u32) -> u32 {
     random.next_u32() % limit
 }
@@ -89,7 +81,7 @@ fn curves_have_the_limits_of_lifelines_and_statsmodels() {
         .collect();
 
     let (mut bounds, mut by_both, mut reached_above) = (0, 0, 0);
-    for (index, (durations, answer)) in samples.iter().zip(ask_outside(&questions)).enumerate() {
+    for (index, (durations, answer)) in samples.iter().zip(python::ask("times.py", &questions)).enumerate() {
         let curve = kaplan_meier(durations).unwrap();
         let band = curve.band(confidence(index));
         let theirs = answer["band"].as_array().unwrap();
@@ -118,13 +110,7 @@ fn curves_have_the_limits_of_lifelines_and_statsmodels() {
             reached_above += usize::from(!ours[1].is_null());
         }
         let mean = curve.restricted_mean(tau(index, durations)).unwrap();
-        assert!(close(mean.mean_seconds, number(&answer["mean"]), 1e-12), "{mean:?}, lifelines {}", answer["mean"]);
-        let error = mean.standard_error.unwrap_or(0.0);
-        assert!(
-            (error - number(&answer["error"])).abs() < 1e-9 * (1.0 + error),
-            "{mean:?}, fractions {}",
-            answer["error"]
-        );
+        assert!(close(mean, number(&answer["mean"]), 1e-12), "{mean}, lifelines {}", answer["mean"]);
     }
     assert!(bounds > 4000 && by_both > 1200 && reached_above > 800, "{bounds}, {by_both}, {reached_above}");
 }
@@ -161,7 +147,7 @@ fn slopes_agree_with_scipy() {
         .collect();
 
     let (mut answered, mut refused, mut as_scipy) = (0, 0, 0);
-    for (index, (points, answer)) in samples.iter().zip(ask_outside(&questions)).enumerate() {
+    for (index, (points, answer)) in samples.iter().zip(python::ask("times.py", &questions)).enumerate() {
         let Some(ours) = theil_sen(points, confidence(index)) else {
             assert!(answer.is_null(), "{points:?}: {answer}");
             refused += 1;
@@ -185,7 +171,7 @@ fn slopes_agree_with_scipy() {
 fn watched(random: &mut ChaCha8Rng, most: u32) -> Watched {
     let until = f64::from(1 + below(random, 400));
     let power = [0.3, 1.0, 3.0][below(random, 3) as usize];
-    let failures = (0..below(random, most + 1)).map(|_| until * part(random).powf(power)).collect();
+    let failures = (0..below(random, most + 1)).map(|_| until * libm::pow(part(random), power)).collect();
     Watched { until, failures }
 }
 
@@ -206,7 +192,7 @@ fn trends_agree_with_fractions_and_scipy() {
             json!({"what": "trend", "systems": systems.iter().map(system).collect::<Vec<_>>()})
         })
         .collect();
-    for (systems, answer) in samples.iter().zip(ask_outside(&questions)) {
+    for (systems, answer) in samples.iter().zip(python::ask("times.py", &questions)) {
         let ours = trend(systems).unwrap();
         assert!((ours.laplace_z - number(&answer["z"])).abs() < 1e-10, "{ours:?}, outside {answer}");
         assert!(ours.laplace_is_exact && close(ours.laplace_p, number(&answer["laplace"]), 1e-9), "{ours:?}, {answer}");
@@ -237,7 +223,7 @@ fn power_laws_have_the_tails_that_their_limits_claim() {
             })
         })
         .collect();
-    for (index, (law, answer)) in laws.iter().zip(ask_outside(&questions)).enumerate() {
+    for (index, (law, answer)) in laws.iter().zip(python::ask("times.py", &questions)).enumerate() {
         let tail = (1.0 - confidence(index)) / 2.0;
         for side in ["at_most", "at_least"] {
             assert!(close(number(&answer[side]), tail, 1e-10), "{law:?}, mpmath {answer}");

@@ -67,7 +67,7 @@ fn measure(text: &str) -> Measure {
 fn half_a_unit(printed: &str) -> f64 {
     let (digits, exponent) = printed.split_once('E').expect("a number with its power of ten");
     let places = digits.split_once('.').map_or(0, |(_, places)| places.len() as i32);
-    0.5 * 10f64.powi(exponent.parse::<i32>().expect("a power of ten") - places)
+    0.5 * libm::pow(10.0, f64::from(exponent.parse::<i32>().expect("a power of ten") - places))
 }
 
 #[test]

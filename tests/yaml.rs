@@ -236,9 +236,8 @@ fn example() -> Vec<(String, Record)> {
 /// Asserts that the texts of the records come back the same from ours and both other readers.
 fn all_readers_agree(records: &[(String, Record)]) {
     let texts: Vec<String> = records.iter().map(|(_, record)| write::text(record).unwrap()).collect();
-    let questions: String = texts.iter().map(|text| format!("{}\n", Value::from(text.as_str()))).collect();
+    let questions: Vec<Value> = texts.iter().map(|text| Value::from(text.as_str())).collect();
     let answers = python::ask("yaml_readers.py", &questions);
-    assert_eq!(answers.len(), texts.len());
     let mut wrong = Vec::new();
     for (((name, record), text), theirs) in records.iter().zip(&texts).zip(answers) {
         let (root, faults) = tree::read(name, text.as_bytes());

@@ -10,7 +10,7 @@ use super::item::{AnswerKind, IfFailed, Item, Procedure};
 use super::sheet::{Line, Sheet};
 use crate::record::result::Entry;
 use crate::record::tree::step;
-use crate::record::{Answer, Check, ItemResult, Measure, Quantity};
+use crate::record::{Answer, Check, ItemResult, Measure, Quantity, place};
 use crate::register::{Limit, LimitOf, Machine};
 use std::sync::Arc;
 
@@ -197,10 +197,7 @@ impl CheckJudgement {
 impl<'a> ItemJudgement<'a> {
     /// Returns item and vaporizer or gas as fault records name them: `vaporizer-fill/sevoflurane`.
     pub fn place(&self) -> String {
-        match self.each {
-            Some(each) => format!("{}/{each}", self.item),
-            None => self.item.to_owned(),
-        }
+        place(self.item, self.each)
     }
 
     /// Returns what was seen, in words; nothing was when there is no answer.

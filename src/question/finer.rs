@@ -3,10 +3,10 @@
 //! Only where the machine's file states the smallest step that can be read off, and only in the unit in which the step
 //! is stated: a reading that was converted is no reading of that scale. Failed attempts are looked at too.
 
-use super::numbers::{number, place};
+use super::numbers::number;
 use super::{Asked, Span};
 use crate::contents::Contents;
-use crate::record::{Answer, Quantity};
+use crate::record::{Answer, Quantity, place};
 use crate::timeline::Lives;
 use std::collections::BTreeMap;
 

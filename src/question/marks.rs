@@ -6,9 +6,8 @@
 
 use super::Span;
 use super::finer::in_steps;
-use super::numbers::place;
 use crate::contents::Contents;
-use crate::record::Answer;
+use crate::record::{Answer, place};
 use crate::statistics::fisher::fisher;
 use crate::timeline::{Life, Lives};
 use std::collections::BTreeMap;
@@ -99,5 +98,9 @@ fn spread(readings: &[i64]) -> f64 {
         return 0.0;
     }
     let mean = readings.iter().map(|r| *r as f64).sum::<f64>() / n;
-    (readings.iter().map(|r| (*r as f64 - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt()
+    let squared = |reading: &i64| {
+        let off = *reading as f64 - mean;
+        off * off
+    };
+    (readings.iter().map(squared).sum::<f64>() / (n - 1.0)).sqrt()
 }

@@ -5,7 +5,7 @@
 //! values are equal when numbers and units are; `20.9 %` equals `20.90 %`.
 
 use super::Span;
-use crate::record::{Answer, Check, Quantity};
+use crate::record::{Answer, Check, Quantity, place};
 use crate::statistics::repeats::repeat_share;
 use crate::timeline::{CheckDone, Life};
 use std::collections::BTreeMap;
@@ -43,11 +43,6 @@ pub fn values(check: &Check) -> Values {
         .single()
         .filter_map(|(item, each, result, _)| Some((place(item, each), value(&result.answer)?)))
         .collect()
-}
-
-/// Returns a place as records name it: `suction-vacuum` or `pipeline-pressure/oxygen`.
-pub fn place(item: &str, each: Option<&str>) -> String {
-    each.map_or_else(|| item.to_owned(), |each| format!("{item}/{each}"))
 }
 
 /// A check with its values and those of the check before it.

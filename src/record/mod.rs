@@ -17,7 +17,7 @@ pub mod write;
 pub use kinds::{Body, Check, Common, Correction, Fault, FoundDuring, Record, Release, Repair, Service, Use, Void};
 pub use moment::{Date, Moment};
 pub use quantity::{Kind, Measure, Quantity};
-pub use result::{Answer, ItemResult, Results};
+pub use result::{Answer, ItemResult, Results, place};
 
 use crate::diagnostic::{Diagnostic, Place};
 

@@ -40,6 +40,11 @@ pub enum Answer {
     NotDone(String),
 }
 
+/// Returns where a check is answered, as records name it: `suction-vacuum` or `pipeline-pressure/oxygen`.
+pub fn place(item: &str, each: Option<&str>) -> String {
+    each.map_or_else(|| item.to_owned(), |each| format!("{item}/{each}"))
+}
+
 impl ItemResult {
     /// Returns a result without remark or earlier attempts.
     pub fn plain(answer: Answer) -> ItemResult {

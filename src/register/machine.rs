@@ -1,7 +1,7 @@
 //! A machine: its identity, what is fitted to it, and its maker's own limits.
 
 use super::Limit;
-use crate::record::{Date, Quantity};
+use crate::record::{Date, Quantity, place};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -109,7 +109,7 @@ impl Machine {
 
     /// Returns the smallest step that the gauge of an item shows, for one of its gases or vaporizers if these differ.
     pub fn finest_step(&self, item: &str, each: Option<&str>) -> Option<&Quantity> {
-        let own = each.and_then(|each| self.finest_step.get(&format!("{item}/{each}")));
+        let own = each.and_then(|each| self.finest_step.get(&place(item, Some(each))));
         own.or_else(|| self.finest_step.get(item))
     }
 

@@ -16,7 +16,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
         expected: expected::counted_days(basis, &tally),
         failures: failures::counted_failures(basis, &tally),
         faults: tally.counts(basis.period, None),
-        returned: returns::counted_returns(basis),
+        returned: returns::counted_returns(basis, &tally),
         signals: signals::compared(basis, &tally),
         comparison: machines::compared(basis, &tally),
         repeats: repeats::counted_repeats(basis),

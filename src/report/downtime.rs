@@ -77,13 +77,11 @@ impl Downtime {
 pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
     let mut rows = Vec::new();
     let mut figures = Vec::new();
-    let mut all = Downtime::default();
-    let machines: Vec<(String, String, Downtime)> = basis
+    let all = all_downtime(basis, basis.period);
+    let machines = basis
         .machines()
-        .map(|(id, machine, life)| (id.to_owned(), basis.machine(id), downtime(basis, machine, life, basis.period)))
-        .collect();
-    machines.iter().for_each(|(_, _, one)| all.add(*one));
-    for (id, name, one) in machines.iter().cloned().chain([("all".to_owned(), "All machines".to_owned(), all)]) {
+        .map(|(id, machine, life)| (id.to_owned(), basis.machine(id), downtime(basis, machine, life, basis.period)));
+    for (id, name, one) in machines.chain([("all".to_owned(), "All machines".to_owned(), all)]) {
         let available = one.available();
         figures.push(Figure {
             figure: "available".to_owned(),

@@ -148,7 +148,7 @@ const DEFINITIONS: [(&str, &str); 34] = [
     ),
     (
         "Growth (on request)",
-        "The power of time with which faults come, by the law of Crow (1974) on the same clocks, each fault as a part of its machine's time: (r − 1) divided by the sum of ln(T/t), with exact limits by chi-square, for the same power in all machines. 1 is an even pace. The law is assumed, not found, and says nothing of the time to come.",
+        "The power of time with which faults come, by the law of Crow (1974) on the same clocks, each fault as a part of its machine's time: (r − 1) divided by the sum of ln(T/t), with exact limits by chi-square, for the same power in all machines. 1 is an even pace. The machine-days between faults at the end are all machine-days divided by the faults and the power, with the limits of Crow (1982), exact or wider. The law is assumed, not found, and says nothing of the time to come.",
     ),
 ];
 

@@ -44,16 +44,14 @@ pub fn section(basis: &Basis<'_>, tally: &Tally<'_>, failures: &Failures) -> Opt
         blocks.push(table);
         figures.extend(more);
     }
-    let wanted: [(Also, &str, fn(&Clocks) -> Figure); 2] = [
-        (Also::MeanTimeBetweenFaults, "Machine-days between faults", Clocks::mean_time),
-        (Also::Growth, "Rarer or more frequent", Clocks::growth),
-    ];
+    let (mean, growth) = (asked(Also::MeanTimeBetweenFaults), asked(Also::Growth));
     // A clock counts the machine-days before every fault, so none is made unless it is read.
-    if wanted.iter().any(|(also, ..)| asked(*also)) {
+    if mean || growth {
         let clocks = Clocks::of(basis, tally);
-        for (_, heading, figure) in wanted.iter().filter(|(also, ..)| asked(*also)) {
-            let figure = figure(&clocks);
-            blocks.push(Block::Heading((*heading).to_owned()));
+        let mean = mean.then(|| ("Machine-days between faults", clocks.mean_time()));
+        let growth = growth.then(|| ("Rarer or more frequent", clocks.growth()));
+        for (heading, figure) in mean.into_iter().chain(growth) {
+            blocks.push(Block::Heading(heading.to_owned()));
             blocks.push(Block::Paragraph(figure.note.clone()));
             figures.push(figure);
         }
@@ -200,14 +198,16 @@ impl Clocks {
         };
         let value = format!("{:.2}", found.shape);
         let (lower, upper) = rate_outward(found.shape_interval, 1.0, 2);
+        let (first, last) = rate_outward(found.mean_time_interval, 1.0, 1);
         let means = match (found.shape_interval.lower, found.shape_interval.upper) {
             (_, upper) if upper < 1.0 => "Faults became rarer over the twelve months.",
             (lower, _) if lower > 1.0 => "Faults became more frequent over the twelve months.",
             _ => "Whether faults became rarer or more frequent could not be told by this.",
         };
         let note = format!(
-            "{}: they come with the power {value} of time, 95 % interval {lower} to {upper}. 1 is an even pace, below 1 they become rarer, above 1 more frequent. {means}",
-            self.counts()
+            "{}: they come with the power {value} of time, 95 % interval {lower} to {upper}. 1 is an even pace, below 1 they become rarer, above 1 more frequent. {means} The power puts one fault in {:.1} machine-days at the end of the twelve months, 95 % interval {first} to {last}; it is assumed, and says nothing of the time after.",
+            self.counts(),
+            found.mean_time_at_end
         );
         Figure { value: Some(value), lower: Some(lower), upper: Some(upper), state: "value".to_owned(), note, ..empty }
     }

@@ -7,9 +7,19 @@
 //! disagree. Leaves out which groups are compared and how many comparisons are made
 //! (`comparison::holm`).
 
-use super::binomial::Rareness;
 use super::outcomes::{FAR, NEAR, Outcomes, signal};
 use super::special::LARGEST_SHAPE_SUM;
+
+/// How rare a count is if nothing differs, one way and both ways.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rareness {
+    /// The probability of all counts that are no likelier than the observed one.
+    pub two_sided: f64,
+    /// The probability of the observed count or more.
+    pub greater: f64,
+    /// The probability of the observed count or less.
+    pub less: f64,
+}
 
 /// The counts of a group at which Fisher's test does not signal.
 #[derive(Debug, Clone, Copy, PartialEq)]

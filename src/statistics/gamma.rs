@@ -6,6 +6,7 @@
 //! digits at large shapes. The Poisson distribution, which is the same integral, is in `poisson`.
 
 use super::special::deviance;
+use super::stirling;
 use std::f64::consts::PI;
 
 /// The largest shape that is answered. No count of recorded faults comes near it, and the time an
@@ -17,9 +18,6 @@ const FRACTION_STEPS: f64 = 20.0;
 
 /// Most steps of the root search; ten are usual.
 const ROOT_STEPS: u32 = 200;
-
-/// From here on the asymptotic series for the error of Stirling's formula is used.
-const STIRLING_SERIES_FROM: f64 = 16.0;
 
 /// Which tail of a distribution has the given size.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -209,7 +207,7 @@ impl At {
             return Self::near_nought(a, x);
         }
         let excess = x - a;
-        let ln_kernel = 0.5 * libm::log(a / (2.0 * PI)) - stirling_error(a) - deviance(a, x, excess);
+        let ln_kernel = 0.5 * libm::log(a / (2.0 * PI)) - stirling::error(a) - deviance(a, x, excess);
         let (ln_lower, ln_upper) = if excess <= 0.0 {
             let ln_lower = ln_kernel - libm::log(lower_fraction(a, x));
             (ln_lower, libm::log1p(-libm::exp(ln_lower).min(1.0)))
@@ -250,23 +248,6 @@ pub(super) fn ln_gamma_of_next(a: f64) -> f64 {
     // What the sum rounded off matters only near Gamma(1), where the slope is minus Euler's constant.
     let rounded_off = if a < 0.1 { a - (next - 1.0) } else { 0.0 };
     libm::lgamma(next) - EULER * rounded_off
-}
-
-/// Returns the error of Stirling's formula: ln Gamma(a + 1) minus (a + 1/2) ln a - a + ln(2 pi)/2.
-pub(super) fn stirling_error(a: f64) -> f64 {
-    // From one number to the next the error falls by (a + 1/2) ln(1 + 1/a) - 1.
-    let mut fallen = 0.0;
-    let mut n = a;
-    while n < STIRLING_SERIES_FROM {
-        fallen += (n + 0.5) * libm::log1p(1.0 / n) - 1.0;
-        n += 1.0;
-    }
-    // The first omitted term of the asymptotic series (DLMF 5.11.1) is below 2e-16 for n >= 16.
-    let n_squared = n * n;
-    let tail = 1.0 / 1680.0 - 1.0 / 1188.0 / n_squared;
-    let tail = 1.0 / 1260.0 - tail / n_squared;
-    let tail = 1.0 / 360.0 - tail / n_squared;
-    fallen + (1.0 / 12.0 - tail / n_squared) / n
 }
 
 /// Returns x^a e^-x / Gamma(a) divided by P(a, x), for `x` at or below `a`.

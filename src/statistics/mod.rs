@@ -29,5 +29,6 @@ pub mod serial;
 pub mod shrinkage;
 pub mod slope;
 pub mod special;
+mod stirling;
 pub mod survival;
 pub mod trend;

@@ -1,5 +1,4 @@
-//! How often readings that were really taken look alike by chance: runs of one value, and two equal
-//! draws.
+//! How often readings that were really taken look alike by chance: runs of one value.
 //!
 //! Takes how often each value occurs, gives probabilities. The values' own frequencies are the
 //! yardstick, never an even spread: a gauge that hardly moves has long honest runs. Whether readings
@@ -138,32 +137,6 @@ impl Factorials {
     fn choose(&self, whole: u64, part: u64) -> f64 {
         self.0[whole as usize] / self.0[part as usize] / self.0[(whole - part) as usize]
     }
-}
-
-/// Returns the probability that two different ones of these readings, drawn at random, are equal.
-///
-/// `counts` says how often each distinct value occurs: sum n (n-1) / (N (N-1)), the estimate without
-/// bias of the probability that two independent readings agree (E. H. Simpson 1949, "Measurement
-/// of diversity", Nature 163:688). Where all values differ that would be 0, and products of it would
-/// call any copy impossible; one pair in all pairs is the least that is given.
-///
-/// None with fewer than two values, or ten million or more.
-///
-/// ```
-/// use pinindex::statistics::pattern::match_probability;
-///
-/// assert_eq!(match_probability(&[2, 2]), Some(4.0 / 12.0));
-/// assert_eq!(match_probability(&[1, 1, 1]), Some(1.0 / 3.0));
-/// assert_eq!(match_probability(&[1]), None);
-/// ```
-pub fn match_probability(counts: &[u64]) -> Option<f64> {
-    let total = counts.iter().try_fold(0_u64, |sum, &count| sum.checked_add(count))?;
-    if !(2..MOST_VALUES).contains(&total) {
-        return None;
-    }
-    let pairs = |count: u64| count * count.saturating_sub(1) / 2;
-    let equal: u64 = counts.iter().map(|&count| pairs(count)).sum();
-    Some(equal.max(1) as f64 / pairs(total) as f64)
 }
 
 /// More values than anybody records.

@@ -3,8 +3,9 @@
 //! Takes a count and a mean, gives a probability. Both tails are answered directly, so that a small
 //! one has all its digits. Leaves out limits for the mean (`rate`) and for the count (`funnel`).
 
-use super::gamma::{LARGEST_SHAPE, lower_tail, stirling_error, upper_tail};
+use super::gamma::{LARGEST_SHAPE, lower_tail, upper_tail};
 use super::special::deviance;
+use super::stirling;
 use std::f64::consts::PI;
 
 /// Returns the probability of `k` events or fewer when `mean` are expected.
@@ -64,7 +65,7 @@ pub fn exactly(k: u64, mean: f64) -> Option<f64> {
     if mean == 0.0 {
         return Some(0.0);
     }
-    let ln_most = -stirling_error(count) - 0.5 * libm::log(2.0 * PI * count);
+    let ln_most = -stirling::error(count) - 0.5 * libm::log(2.0 * PI * count);
     Some(libm::exp(ln_most - deviance(count, mean, mean - count)))
 }
 

@@ -5,8 +5,9 @@
 //! of its own, so no list of units is led by the one that was seen least. Leaves out any ranking, and
 //! which unit is an exception (`funnel`).
 
-use super::gamma::{LARGEST_SHAPE, Tail, quantile, stirling_error};
+use super::gamma::{LARGEST_SHAPE, Tail, quantile};
 use super::proportion::Interval;
+use super::stirling;
 
 /// The shapes of the prior that are looked at. At the upper end the units' rates differ by a thousandth of
 /// themselves, which no count of events shows: that is complete pooling.
@@ -200,8 +201,8 @@ impl Fleet {
             let rising = if k == 0 {
                 0.0
             } else {
-                (shape + count - 0.5) * libm::log1p(count / shape) - count + stirling_error(shape + count)
-                    - stirling_error(shape)
+                (shape + count - 0.5) * libm::log1p(count / shape) - count + stirling::error(shape + count)
+                    - stirling::error(shape)
             };
             rising - (shape + count) * libm::log1p(level * m / shape) + m
         };

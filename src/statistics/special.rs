@@ -6,6 +6,7 @@
 //! gamma function: the difference of two such logarithms loses four digits at a million checks.
 //! Leaves out shapes that are not whole; counts always are.
 
+use super::stirling;
 use std::f64::consts::PI;
 
 /// The largest `a + b` that is answered. No count of recorded checks comes near it, and the time an
@@ -181,12 +182,12 @@ fn excess(x: Share, a: u64, b: u64) -> f64 {
 ///
 /// It is the saddle-point form that [`ln_beta_tail`] tells of. The probability of k in n is this
 /// kernel with the shapes k and n - k, times n / (k (n-k)).
-pub(super) fn ln_kernel(x: Share, a: u64, b: u64) -> f64 {
+fn ln_kernel(x: Share, a: u64, b: u64) -> f64 {
     let (real_a, real_b, n) = (a as f64, b as f64, (a + b) as f64);
     let excess = excess(x, a, b);
-    stirling_error(a + b)
-        - stirling_error(a)
-        - stirling_error(b)
+    stirling::error_of_count(a + b)
+        - stirling::error_of_count(a)
+        - stirling::error_of_count(b)
         - deviance(real_a, n * x.value, excess)
         - deviance(real_b, n * x.rest, -excess)
         + 0.5 * libm::log(real_a * (real_b / n) / (2.0 * PI))
@@ -215,40 +216,6 @@ pub(super) fn deviance(count: f64, expected: f64, excess: f64) -> f64 {
         power *= v_squared;
     }
     count * (t * v - series)
-}
-
-/// ln(n!) minus Stirling's formula (n + 1/2) ln n - n + ln(2 pi)/2, for n = 1 to 15, from its
-/// definition at 40 digits.
-const STIRLING_ERROR: [f64; 15] = [
-    0.081_061_466_795_327_26,
-    0.041_340_695_955_409_3,
-    0.027_677_925_684_998_34,
-    0.020_790_672_103_765_093,
-    0.016_644_691_189_821_193,
-    0.013_876_128_823_070_748,
-    0.011_896_709_945_891_77,
-    0.010_411_265_261_972_096,
-    0.009_255_462_182_712_733,
-    0.008_330_563_433_362_87,
-    0.007_573_675_487_951_841,
-    0.006_942_840_107_209_53,
-    0.006_408_994_188_004_207,
-    0.005_951_370_112_758_847_5,
-    0.005_554_733_551_962_801,
-];
-
-/// Returns the error of Stirling's formula for ln(n!), n >= 1.
-fn stirling_error(n: u64) -> f64 {
-    if let Some(&exact) = STIRLING_ERROR.get((n - 1) as usize) {
-        return exact;
-    }
-    // The first omitted term of the asymptotic series (DLMF 5.11.1) is below 2e-16 for n >= 16.
-    let n = n as f64;
-    let n_squared = n * n;
-    let tail = 1.0 / 1680.0 - 1.0 / 1188.0 / n_squared;
-    let tail = 1.0 / 1260.0 - tail / n_squared;
-    let tail = 1.0 / 360.0 - tail / n_squared;
-    (1.0 / 12.0 - tail / n_squared) / n
 }
 
 /// Returns x^a (1-x)^b / B(a, b) divided by I_x(a, b), for x at or below the mean.

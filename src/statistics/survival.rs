@@ -10,7 +10,6 @@ mod limits;
 mod restricted_mean;
 
 pub use limits::{QuantileLimits, ShareEnded};
-pub use restricted_mean::RestrictedMean;
 
 use super::natural::Natural;
 

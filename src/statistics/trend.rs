@@ -7,7 +7,6 @@
 //! means nothing (`growth` describes one).
 
 use super::gamma;
-use super::inversions;
 use super::normal;
 use super::proportion::Interval;
 use super::rate::garwood;
@@ -57,21 +56,6 @@ pub struct MeanTime {
     pub interval: Interval,
 }
 
-/// How many pairs of waiting times of one system are in ascending order.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reversals {
-    /// The pairs of which the later waiting time is the longer one.
-    pub rising: u64,
-    /// The pairs of which the later waiting time is the shorter one.
-    pub falling: u64,
-    /// All pairs.
-    pub pairs: u64,
-    /// The probability of so many rising pairs or more without a trend: small when waiting times grow.
-    pub growing_p: f64,
-    /// The probability of so few rising pairs or fewer without a trend: small when waiting times shrink.
-    pub shrinking_p: f64,
-}
-
 /// Returns what the Laplace test and the test of MIL-HDBK-189 say of the failures of all systems
 /// together.
 ///
@@ -118,36 +102,6 @@ pub fn trend(systems: &[Watched]) -> Option<Trend> {
         handbook_degrees: 2 * n as u64,
         handbook_p: f64::min(2.0 * smaller, 1.0),
     })
-}
-
-/// Returns how many pairs of waiting times rise, the first waiting time counted from the start.
-///
-/// The reverse arrangement test as the NIST/SEMATECH e-Handbook of Statistical Methods gives it,
-/// section 8.2.3.4; its p is exact (H. B. Mann 1945, "Nonparametric tests against trend",
-/// Econometrica 13:245-259). Equal waiting times neither rise nor fall, which can only make a p
-/// larger than it would be if they differed.
-///
-/// None when there are fewer than two failures or more than sixty, or a time is not as [`Watched`]
-/// says.
-pub fn reversals(system: &Watched) -> Option<Reversals> {
-    if !system.is_sound() {
-        return None;
-    }
-    let mut times = system.failures.clone();
-    times.sort_unstable_by(f64::total_cmp);
-    let n = times.len();
-    let before = std::iter::once(0.0).chain(times.iter().copied());
-    let waits: Vec<f64> = times.iter().zip(before).map(|(time, before)| time - before).collect();
-    if !(2..=inversions::LONGEST).contains(&n) {
-        return None;
-    }
-    let pairs =
-        || waits.iter().enumerate().flat_map(|(j, later)| waits[..j].iter().map(move |earlier| (earlier, later)));
-    let rising = pairs().filter(|(earlier, later)| earlier < later).count() as u64;
-    let falling = pairs().filter(|(earlier, later)| earlier > later).count() as u64;
-    // By symmetry many falling pairs are as likely as many rising ones.
-    let (growing_p, shrinking_p) = (inversions::at_least(rising, n)?, inversions::at_least(falling, n)?);
-    Some(Reversals { rising, falling, pairs: pairs().count() as u64, growing_p, shrinking_p })
 }
 
 /// Returns the mean time between `failures` failures in `watched` time, with its exact limits.

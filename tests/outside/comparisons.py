@@ -2,8 +2,7 @@
 
 One JSON object a line comes in, one a line goes out in the same order. "ask" names the question:
 
-binomial   k, n, share: the probability of k, of at most k, of at least k, at 50 digits by mpmath
-test       k, n, share: scipy's exact binomial test, two-sided, greater, less
+binomial   k, n, share: the probability of at most k, of at least k, at 50 digits by mpmath
 fisher     k1, n1, k2, n2: scipy's exact test of the table, two-sided, greater, less
 quiet      failed, total, n, level: the counts without a signal by scipy's p-values, and how often a
            count falls outside them
@@ -12,7 +11,6 @@ rates      k1, t1, k2, t2, confidence: p and limits from scipy's binomial test a
 ratio      rate, t1, t2, ratio, level: the power of that test, pair by pair
 adjust     p: statsmodels' Holm and Benjamini-Hochberg
 span       last, span, before, exposure: scipy's beta distribution
-checks     last, span, before, checks: scipy's hypergeometric distribution
 runs       counts, run: the share of all orders with such a run, counted in whole numbers
 """
 
@@ -54,14 +52,9 @@ def binomial(k, n, share):
 
     if k > n * share:
         above = beyond(1)
-        return {"itself": float(itself), "less": float(1 - above), "greater": float(itself + above)}
+        return {"less": float(1 - above), "greater": float(itself + above)}
     below = beyond(-1)
-    return {"itself": float(itself), "less": float(itself + below), "greater": float(1 - below)}
-
-
-def test(k, n, share):
-    p = lambda alternative: float(binomtest(k, n, share, alternative).pvalue)
-    return {"two_sided": p("two-sided"), "greater": p("greater"), "less": p("less")}
+    return {"less": float(itself + below), "greater": float(1 - below)}
 
 
 def fisher(k1, n1, k2, n2):
@@ -148,10 +141,6 @@ def span(last, span, before, exposure):
     return {"p": float(beta(last, before).cdf(span / (span + exposure)))}
 
 
-def checks(last, span, before, checks):
-    return {"p": float(hypergeom(span + checks - 1, last + before - 1, span).sf(last - 1))}
-
-
 def runs(counts, run):
     """Builds the orders value by value, with whole numbers of any size."""
 
@@ -172,7 +161,7 @@ def runs(counts, run):
     return {"p": float(Fraction(every - without(tuple(counts), None, 0), every))}
 
 
-ANSWERS = [binomial, test, fisher, quiet, power, rates, ratio, adjust, span, checks, runs]
+ANSWERS = [binomial, fisher, quiet, power, rates, ratio, adjust, span, runs]
 BY_NAME = {answer.__name__: answer for answer in ANSWERS}
 for line in sys.stdin:
     question = json.loads(line)

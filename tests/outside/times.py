@@ -50,7 +50,6 @@ def curve(question):
         answer["statsmodels"].append(by_statsmodels(other, numerator / denominator, confidence, survival))
     tau = question["tau"]
     answer["mean"] = float(restricted_mean_survival_time(fitter, t=tau))
-    answer["error"] = restricted_error(seconds, ended, tau)
     return answer
 
 
@@ -61,25 +60,6 @@ def by_statsmodels(other, share, confidence, survival):
         return None
     over = numpy.isinf(upper) or survival.loc[upper] <= 0
     return [int(lower), None if over else int(upper)]
-
-
-def restricted_error(seconds, ended, tau):
-    """Returns the standard error of the mean within tau, from fractions; lifelines has another one's."""
-    steps, lasting = [], Fraction(1)
-    for time in sorted(set(seconds)):
-        followed = sum(s >= time for s in seconds)
-        over = sum(s == time and e for s, e in zip(seconds, ended))
-        if over and time < tau:
-            lasting *= Fraction(followed - over, followed)
-            steps.append((time, followed, over, lasting))
-    ends = [step[0] for step in steps[1:]] + [tau]
-    pieces = [lasting * (end - time) for (time, _, _, lasting), end in zip(steps, ends)]
-    variance = sum(
-        sum(pieces[index:]) ** 2 * Fraction(over, followed * (followed - over))
-        for index, (_, followed, over, _) in enumerate(steps)
-        if followed > over
-    )
-    return math.sqrt(variance)
 
 
 def slope(question):

@@ -66,6 +66,9 @@ fn five_faults_without_a_trend_have_a_mean_time_between_them() {
     // (5 - 1) over the sum of ln(30/t), t being 2.5, 8.5, 14.5, 20.5 and 26.5: 4/4.9777.
     assert_eq!(figure(&report, "growth-shape").value.as_deref(), Some("0.80"));
     says(&report, "Whether faults became rarer or more frequent could not be told by this.");
+    // 30/(5 * 0.8035); the limits are the mean times at which 5 or more, and 5 or fewer, have a probability of 2.5 %, summed
+    // with mpmath: 1.78985 and 35.0159.
+    says(&report, "one fault in 7.5 machine-days at the end of the twelve months, 95 % interval 1.7 to 35.1;");
 }
 
 #[test]

@@ -85,8 +85,9 @@ impl Printed {
     /// Returns a slope with two digits that count.
     fn of(slope: &Slope) -> Printed {
         let month = slope.slope * SLOPE_DAYS;
-        let decimals = (0..6).find(|decimals| month.abs() * 10_f64.powi(*decimals) >= 10.0).unwrap_or(6);
-        let decimals = decimals.unsigned_abs();
+        // By how many tens it must be multiplied to have two digits before the point; six at most.
+        let powers = [1.0, 10.0, 100.0, 1_000.0, 10_000.0, 100_000.0];
+        let decimals = (0_u32..).zip(powers).find(|(_, power)| month.abs() * power >= 10.0).map_or(6, |(n, _)| n);
         let (lower, upper) = outward(slope.lower * SLOPE_DAYS, slope.upper * SLOPE_DAYS, decimals);
         Printed { slope: format!("{month:.*}", decimals as usize), lower, upper }
     }

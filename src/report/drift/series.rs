@@ -8,7 +8,7 @@
 use super::super::basis::Basis;
 use crate::record::quantity::UNITS;
 use crate::record::result::Entry;
-use crate::record::{Answer, Date, Moment, Quantity};
+use crate::record::{Answer, Date, Moment, Quantity, place};
 use crate::register::LimitOf;
 use crate::timeline::{Case, CheckDone, Life};
 use std::collections::BTreeMap;
@@ -64,10 +64,7 @@ pub enum Why {
 impl Series<'_> {
     /// Returns the item with its vaporizer or gas as records name it: `pipeline-pressure/air`.
     pub fn place(&self) -> String {
-        match self.each {
-            Some(each) => format!("{}/{each}", self.item),
-            None => self.item.to_owned(),
-        }
+        place(self.item, self.each)
     }
 }
 

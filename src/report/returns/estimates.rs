@@ -81,5 +81,5 @@ fn restricted_mean(curve: &Curve, follow_ups: &[FollowUp]) -> Option<Bounded> {
     let bounds: Vec<(f64, f64)> = follow_ups.iter().map(bounds).collect();
     let limits = mean_limits(&bounds, whole as f64, CONFIDENCE);
     let limits = limits.map(|limits| (limits.lower.floor() as i64, limits.upper.ceil() as i64));
-    Some(Bounded { seconds: mean.mean_seconds.round() as i64, limits })
+    Some(Bounded { seconds: mean.round() as i64, limits })
 }

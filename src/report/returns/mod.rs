@@ -20,6 +20,7 @@ pub use parts::parts;
 use super::basis::Basis;
 use super::document::{Block, Figure, Section};
 use super::proportion::count;
+use super::tally::Tally;
 use crate::diagnostic::counted;
 use crate::record::moment::{spoken, start_of_day};
 use crate::record::{Date, Moment, Quantity, Use};
@@ -62,7 +63,7 @@ pub struct Target {
 }
 
 /// Counts the returns to service.
-pub fn counted_returns(basis: &Basis<'_>) -> Returns {
+pub fn counted_returns(basis: &Basis<'_>, tally: &Tally<'_>) -> Returns {
     let cases: Vec<&Case> = cohort(basis).collect();
     let last = basis.last_moment();
     let follow_ups: Vec<FollowUp> = cases.iter().map(|case| followed_to_release(basis, case)).collect();
@@ -78,19 +79,13 @@ pub fn counted_returns(basis: &Basis<'_>) -> Returns {
         open: cases.len() - released - given_up_cases,
         given_up: given_up_cases,
         longest_open: still_open.map(|(_, followed)| followed.seconds).max(),
-        since: since(basis),
+        since: tally.since.filter(|day| *day > basis.period.twelve_months().first),
         estimates: estimates(&follow_ups, target),
         response: median(&responses),
         begun: responses.iter().filter(|followed| followed.ended).count(),
         target: target.map(|seconds| judged(&follow_ups, seconds)),
         sums: sums::sums(basis, cases.into_iter()),
     }
-}
-
-/// Returns the day of the first record, when it lies within the twelve months to the end of the period.
-fn since(basis: &Basis<'_>) -> Option<Date> {
-    let first = basis.contents.counting().map(|filed| filed.record.when()).min()?;
-    Some(basis.day(first)).filter(|day| *day > basis.period.twelve_months().first)
 }
 
 fn cohort<'a>(basis: &Basis<'a>) -> impl Iterator<Item = &'a Case> {

@@ -129,7 +129,7 @@ proptest! {
         let upper = lower + width;
         let printed = rate_outward(Interval { lower, upper }, 1000.0, decimals);
         let (low, high): (f64, f64) = (printed.0.parse().unwrap(), printed.1.parse().unwrap());
-        let unit = 0.1_f64.powi(decimals as i32);
+        let unit = libm::pow(0.1, f64::from(decimals));
         let slack = 1e-7;
         prop_assert!(low <= 1000.0 * lower + slack && 1000.0 * lower < low + unit + slack);
         prop_assert!(1000.0 * upper <= high + slack && high - unit < 1000.0 * upper + slack);
@@ -159,7 +159,7 @@ proptest! {
         let high = (low + width).min(1.0);
         let (lower, upper) = outward(low, high, decimals);
         let (lower, upper): (f64, f64) = (lower.parse().unwrap(), upper.parse().unwrap());
-        let unit = 0.1_f64.powi(decimals as i32);
+        let unit = libm::pow(0.1, f64::from(decimals));
         let slack = 1e-10;
         prop_assert!(lower <= 100.0 * low + slack && 100.0 * low < lower + unit + slack);
         prop_assert!(100.0 * high <= upper + slack && upper - unit < 100.0 * high + slack);
