@@ -5,16 +5,15 @@
 //! failures a month, and no lower limit at all.
 
 use super::basis::Basis;
-use super::document::{Block, Column, Figure, Picture, Section, Table};
+use super::document::{Block, Figure, Section};
+use super::last_faults::{LastFaults, last_faults};
 use super::period::Period;
-use super::picture::{Range, Strip, StripMonth};
 use super::proportion::{CONFIDENCE, Share};
+use super::strip;
 use super::tally::{Counts, Tally};
 use crate::diagnostic::counted;
-use crate::record::Date;
 use crate::statistics::comparison::rates;
 use crate::statistics::fisher::{self, fisher, quiet_counts};
-use crate::statistics::gaps;
 use crate::statistics::proportion::Interval;
 use crate::statistics::rounding::{p_value, rate_outward};
 
@@ -23,9 +22,6 @@ pub const LEVEL: f64 = 0.005;
 
 /// The fewest new faults, before and now, with which a comparison says anything.
 pub const FEWEST_FAULTS: u64 = 5;
-
-/// The faults whose span is looked at.
-const LAST: u64 = 3;
 
 /// A test that was run for the report.
 #[derive(Clone, Debug, PartialEq)]
@@ -85,21 +81,6 @@ pub struct Signals {
     pub three_months: Option<Compared>,
     pub last_faults: Option<LastFaults>,
     pub tests: Vec<Test>,
-}
-
-/// The span of the last faults, and the time since.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LastFaults {
-    /// The day of the fault before the last three, or the first day looked at when there is none, and that of the last.
-    pub from: Date,
-    pub to: Date,
-    pub machine_days: u64,
-    /// The chance of so short a span at the rate before; nothing when there were too few faults before.
-    pub p: Option<f64>,
-    /// Machine-days since the last fault.
-    pub since: u64,
-    /// The chance of so long a time without a fault at the rate before.
-    pub quiet_p: Option<f64>,
 }
 
 /// Makes every comparison.
@@ -197,38 +178,6 @@ pub fn compare((now, now_words): (Share, String), (before, before_words): (Share
     Compared { now, before, now_words, before_words, outcome }
 }
 
-/// Returns the span of the last three faults of the twelve months to the end of the period.
-///
-/// Time is counted in machine-days. Both the day before the span and its last day are in it, so that faults that share a
-/// day do not make it shorter than it was.
-fn last_faults(basis: &Basis<'_>, tally: &Tally<'_>) -> Option<LastFaults> {
-    let span = tally.covered(basis.period.twelve_months())?;
-    let by_day = tally.machine_days_by_day(span);
-    if by_day.is_empty() {
-        return None;
-    }
-    let elapsed = |until: Date| by_day.range(..=until).map(|(_, days)| *days).sum::<u64>();
-    let known = |case: &&crate::timeline::Case| tally.is_known(&case.machine, span);
-    let days: Vec<Date> = tally.faults_of(span, None).filter(known).map(|case| basis.day(case.found)).collect();
-    let n = days.len();
-    let last = *days.last()?;
-    n.checked_sub(LAST as usize)?;
-    // The first gap of the three begins with the fault before them.
-    let before = n.checked_sub(LAST as usize + 1).and_then(|at| days.get(at)).copied();
-    let all = elapsed(span.last());
-    let until_last = elapsed(last);
-    let until_before = before.map_or(0, elapsed);
-    let machine_days =
-        until_last - before.map_or(0, |day| elapsed(day).saturating_sub(by_day.get(&day).copied().unwrap_or(0)));
-    let faults_before = n as u64 - LAST;
-    let enough = faults_before >= FEWEST_FAULTS && until_before > 0;
-    let p = enough.then(|| gaps::last_span(LAST, machine_days as f64, faults_before, until_before as f64)).flatten();
-    let quiet_p = (n as u64 >= FEWEST_FAULTS && until_last > 0)
-        .then(|| gaps::unfinished_gap((all - until_last) as f64, n as u64, until_last as f64))
-        .flatten();
-    Some(LastFaults { from: before.unwrap_or(span.first), to: last, machine_days, p, since: all - until_last, quiet_p })
-}
-
 /// Returns a chance with its letter: `p = 0.035`.
 pub fn chance(p: f64) -> String {
     let printed = p_value(p);
@@ -323,46 +272,6 @@ impl Compared {
     }
 }
 
-impl LastFaults {
-    /// Returns it in sentences.
-    pub fn sentences(&self) -> String {
-        let span = match self.p {
-            Some(p) if p < LEVEL => format!(
-                "The last three faults, however found, came within {} (from the fault before them, {}, to {}), faster than the rate before explains ({}).",
-                counted(self.machine_days as usize, "machine-day"),
-                self.from,
-                self.to,
-                chance(p)
-            ),
-            Some(p) => format!(
-                "The last three faults, however found, came within {} (from the fault before them, {}, to {}); at the rate before, a span as short is seen {}.",
-                counted(self.machine_days as usize, "machine-day"),
-                self.from,
-                self.to,
-                times_in_hundred(p)
-            ),
-            None => format!(
-                "Too few faults came before the last three ({} to {}) to say whether those came fast: {FEWEST_FAULTS} are needed.",
-                self.from, self.to
-            ),
-        };
-        let since = match self.quiet_p {
-            Some(p) => format!(
-                " Since the last fault {} have passed; as long a time without one is seen {} when nothing has changed.",
-                counted(self.since as usize, "machine-day"),
-                times_in_hundred(p)
-            ),
-            None => format!(" Since the last fault {} have passed.", counted(self.since as usize, "machine-day")),
-        };
-        format!("{span}{since}")
-    }
-
-    /// Returns whether it calls for a look: the faults came fast, and the last of them in the period.
-    pub fn signals(&self, period: Period) -> bool {
-        self.p.is_some_and(|p| p < LEVEL) && period.contains(self.to)
-    }
-}
-
 /// Returns the section and its figures.
 pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
     let words = basis.period.words();
@@ -384,60 +293,7 @@ pub fn section(basis: &Basis<'_>, signals: &Signals) -> (Section, Vec<Figure>) {
     if let Some(last) = &signals.last_faults {
         blocks.push(Block::Paragraph(last.sentences()));
     }
-    blocks.push(table(signals));
+    blocks.push(strip::table(signals));
     let title = format!("Is {words} different from before?");
     (Section { id: "signals".to_owned(), title, blocks, new_page: false }, figures)
-}
-
-/// Returns the strip of thirteen months for page one. Its numbers stand in the section, which has room for them.
-pub fn strip(basis: &Basis<'_>, signals: &Signals) -> Block {
-    let month = |month: &Month| {
-        // Only the month of the report is a test of this report; each of the others was one of its own.
-        let tested = basis.period == month.month;
-        let outside = tested && month.quiet.is_some_and(|(low, high)| month.share.k < low || high < month.share.k);
-        let percent = |k: u64| k as f64 * 100.0 / month.share.n as f64;
-        StripMonth {
-            name: month.month.first.0.format("%b").to_string(),
-            year: month.month.first.0.format("%Y").to_string(),
-            count: month.share.k.to_string(),
-            of: format!("of {}", month.share.n),
-            estimate: month.share.estimate(),
-            quiet: month.quiet.map(|(low, high)| Range { low: percent(low), high: percent(high) }),
-            outside,
-            current: basis.period.contains(month.month.last()),
-        }
-    };
-    let strip = Strip {
-        axis: "% of checks".to_owned(),
-        dot: "share with its 95 % interval".to_owned(),
-        quiet: "where a month like the others stays".to_owned(),
-        outside: "differs from the others".to_owned(),
-        empty: "no checks".to_owned(),
-        months: signals.strip.iter().map(month).collect(),
-    };
-    Block::Picture(Picture {
-        id: "new-faults-by-month".to_owned(),
-        caption: "Checks before use that found a new fault, by month".to_owned(),
-        reads: signals.against_before.sentence(),
-        drawing: strip.draw(),
-        table: Table { caption: String::new(), columns: Vec::new(), rows: Vec::new(), total: false },
-    })
-}
-
-/// Returns the numbers behind the strip.
-fn table(signals: &Signals) -> Block {
-    let row = |month: &Month| {
-        let mut cells = month.share.cells();
-        cells.insert(0, month.month.words());
-        cells.push(month.quiet.map_or("–".to_owned(), |(low, high)| format!("{low} to {high}")));
-        cells
-    };
-    let mut columns = vec![Column::left("Month")];
-    columns.extend(["With a new fault", "of checks", "Share", "95 % from", "to", "Not signalled"].map(Column::right));
-    Block::Table(Table {
-        caption: "Checks before use that found a new fault, by month".to_owned(),
-        columns,
-        rows: signals.strip.iter().map(row).collect(),
-        total: false,
-    })
 }
