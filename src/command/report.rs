@@ -32,7 +32,7 @@ pub struct Arguments {
 #[derive(clap::Args, Debug)]
 #[group(skip)]
 pub struct Asked {
-    /// A month (2026-10), a quarter (2026-Q3), a year (2026) or a day or a span (2026-10-15, 2026-02..2026-07)
+    /// A month (2026-10), a quarter (2026-Q3), a year (2026), a day (2026-10-15) or a span (2026-02..2026-07)
     /// [default: the last full month]
     #[arg(value_name = "PERIOD")]
     period: Option<String>,
