@@ -5,6 +5,7 @@
 //! multiply or divide by. Uses no difference of logarithms of the gamma function, which would lose
 //! digits at large shapes. The Poisson distribution, which is the same integral, is in `poisson`.
 
+use super::lentz::lentz;
 use super::special::deviance;
 use super::stirling;
 use std::f64::consts::PI;
@@ -256,23 +257,13 @@ pub(super) fn ln_gamma_of_next(a: f64) -> f64 {
 /// evaluated by the modified method of Lentz, which needs no guard against a zero for the same reason.
 fn lower_fraction(a: f64, x: f64) -> f64 {
     let shortfall = a - x;
-    let mut fraction = a * (shortfall + 1.0) / (a + 1.0);
-    let mut c = fraction;
-    let mut d = 0.0;
-    for step in 1..=most_steps(a) {
-        let m = f64::from(step);
+    let first = a * (shortfall + 1.0) / (a + 1.0);
+    lentz(first, most_steps(a), |m| {
         let odd = a + 2.0 * m - 1.0;
         let above = ((a + m - 1.0) / odd) * (x / odd) * (m * x);
         let beside = m + m * x / odd + (a + m) / (odd + 2.0) * (shortfall + 1.0 + 2.0 * m);
-        d = 1.0 / (beside + above * d);
-        c = beside + above / c;
-        let change = c * d;
-        fraction *= change;
-        if (change - 1.0).abs() <= f64::EPSILON {
-            break;
-        }
-    }
-    fraction
+        (above, beside)
+    })
 }
 
 /// Returns x^a e^-x / Gamma(a) divided by Q(a, x), for `x` above `a` and not below 1.
@@ -281,26 +272,16 @@ fn lower_fraction(a: f64, x: f64) -> f64 {
 /// shape is whole.
 fn upper_fraction(a: f64, x: f64) -> f64 {
     let excess = x - a;
-    let mut fraction = excess + 1.0;
-    let mut c = fraction;
-    let mut d = 0.0;
-    for step in 1..=most_steps(a) {
-        let m = f64::from(step);
+    let first = excess + 1.0;
+    lentz(first, most_steps(a), |m| {
         let above = m * (a - m);
         let beside = excess + 2.0 * m + 1.0;
-        d = 1.0 / (beside + above * d);
-        c = beside + above / c;
-        let change = c * d;
-        fraction *= change;
-        if (change - 1.0).abs() <= f64::EPSILON {
-            break;
-        }
-    }
-    fraction
+        (above, beside)
+    })
 }
 
-fn most_steps(a: f64) -> u32 {
-    (FRACTION_STEPS * a.sqrt()) as u32 + 500
+fn most_steps(a: f64) -> u64 {
+    (FRACTION_STEPS * a.sqrt()) as u64 + 500
 }
 
 #[cfg(test)]

@@ -16,6 +16,7 @@ pub mod gamma;
 pub mod gaps;
 pub mod growth;
 mod inversions;
+mod lentz;
 mod natural;
 pub mod normal;
 mod outcomes;

@@ -6,6 +6,7 @@
 //! gamma function: the difference of two such logarithms loses four digits at a million checks.
 //! Leaves out shapes that are not whole; counts always are.
 
+use super::lentz::lentz;
 use super::stirling;
 use std::f64::consts::PI;
 
@@ -227,23 +228,13 @@ pub(super) fn deviance(count: f64, expected: f64, excess: f64) -> f64 {
 /// modified method of Lentz, which needs no guard against a zero for the same reason.
 fn continued_fraction(x: Share, a: f64, b: f64, shortfall: f64) -> f64 {
     let most_steps = (FRACTION_STEPS * (a + b).sqrt()) as u64 + 100;
-    let mut fraction = a * (shortfall + 1.0) / (a + 1.0);
-    let mut c = fraction;
-    let mut d = 0.0;
-    for step in 1..=most_steps {
-        let m = step as f64;
+    let first = a * (shortfall + 1.0) / (a + 1.0);
+    lentz(first, most_steps, |m| {
         let odd = a + 2.0 * m - 1.0;
         let above = ((a + m - 1.0) / odd) * ((a + b + m - 1.0) / odd) * (m * x.value) * ((b - m) * x.value);
         let beside = m + m * (b - m) * x.value / odd + (a + m) / (odd + 2.0) * (shortfall + 1.0 + m * (1.0 + x.rest));
-        d = 1.0 / (beside + above * d);
-        c = beside + above / c;
-        let change = c * d;
-        fraction *= change;
-        if (change - 1.0).abs() <= f64::EPSILON {
-            break;
-        }
-    }
-    fraction
+        (above, beside)
+    })
 }
 
 #[cfg(test)]
