@@ -13,7 +13,7 @@ use super::tally::{Rated, Tally};
 use crate::statistics::comparison::{holm, power_of_ratio, rates};
 use crate::statistics::funnel::{self, Side};
 use crate::statistics::proportion::Interval;
-use crate::statistics::rounding::{p_value, rate_outward};
+use crate::statistics::rounding::{p_value, rate_outward, ratio_outward};
 use crate::statistics::shrinkage::{Shrunken, shrunken};
 
 /// The chance of any false alarm among all machines.
@@ -140,16 +140,14 @@ impl Beside {
 
     /// Returns the multiple of the others' rate with its limits for a table.
     fn times_cell(&self) -> String {
-        let limits = Interval { lower: self.lower, upper: self.upper.unwrap_or(f64::INFINITY) };
-        let (lower, upper) = rate_outward(limits, 1.0, 1);
+        let (lower, upper) = ratio_outward(self.lower, self.upper);
         let ratio = self.ratio.map_or("–".to_owned(), |ratio| format!("{ratio:.1}"));
         format!("{ratio} ({lower} to {upper})")
     }
 
     /// Returns how many times as many faults it has as the others, with limits: `3.1 times (95 % interval 1.6 to 5.9)`.
     pub fn times(&self) -> String {
-        let (lower, upper) = (self.lower, self.upper.unwrap_or(self.lower));
-        let (lower, upper) = rate_outward(Interval { lower, upper }, 1.0, 1);
+        let (lower, upper) = ratio_outward(self.lower, self.upper);
         let limits = match self.upper {
             Some(_) => format!("95 % interval {lower} to {upper}"),
             None => format!("95 % interval from {lower} up, without a bound"),

@@ -14,8 +14,7 @@ use super::tally::{Counts, Tally};
 use crate::diagnostic::counted;
 use crate::statistics::comparison::rates;
 use crate::statistics::fisher::{self, fisher, quiet_counts};
-use crate::statistics::proportion::Interval;
-use crate::statistics::rounding::{p_value, rate_outward};
+use crate::statistics::rounding::{p_value, ratio_outward};
 
 /// A difference is signalled when chance alone would show one as large less often than this.
 pub const LEVEL: f64 = 0.005;
@@ -196,31 +195,28 @@ pub fn times_in_hundred(share: f64) -> String {
 
 impl Compared {
     /// Returns how many times the share before the share is, with its limits; nothing when there was none before.
-    fn times(&self) -> Option<(f64, String)> {
+    fn times(&self) -> Option<(String, String, String)> {
         let compared = rates(self.now.k, self.now.n as f64, self.before.k, self.before.n as f64, CONFIDENCE)?;
-        let ratio = compared.ratio?;
-        let limits = Interval { lower: compared.lower, upper: compared.upper.unwrap_or(f64::INFINITY) };
-        let (lower, upper) = rate_outward(limits, 1.0, 1);
-        Some((ratio, format!("{ratio:.1} times the share before, 95 % interval {lower} to {upper}")))
+        let (lower, upper) = ratio_outward(compared.lower, compared.upper);
+        Some((format!("{:.1}", compared.ratio?), lower, upper))
     }
 
     /// Returns the comparison as a figure: how many times the share before.
     fn figure(&self, figure: &str) -> Figure {
-        let compared = rates(self.now.k, self.now.n as f64, self.before.k, self.before.n as f64, CONFIDENCE);
-        let limits = compared
-            .as_ref()
-            .map(|one| rate_outward(Interval { lower: one.lower, upper: one.upper.unwrap_or(f64::INFINITY) }, 1.0, 1));
-        let ratio = compared.and_then(|one| one.ratio).filter(|_| self.outcome != Outcome::TooLittle);
+        let times = self.times().filter(|_| self.outcome != Outcome::TooLittle);
+        let state = if times.is_some() { "value" } else { "too-little-data" };
+        let (value, lower, upper) =
+            times.map_or((None, None, None), |(ratio, lower, upper)| (Some(ratio), Some(lower), Some(upper)));
         Figure {
             figure: figure.to_owned(),
             of: "all".to_owned(),
             k: Some(self.now.k),
             n: Some(self.now.n),
-            value: ratio.map(|ratio| format!("{ratio:.1}")),
+            value,
             unit: "times the share before".to_owned(),
-            lower: limits.as_ref().filter(|_| ratio.is_some()).map(|(lower, _)| lower.clone()),
-            upper: limits.filter(|_| ratio.is_some()).map(|(_, upper)| upper),
-            state: if ratio.is_some() { "value" } else { "too-little-data" }.to_owned(),
+            lower,
+            upper,
+            state: state.to_owned(),
             note: self.sentence(),
         }
     }
@@ -228,7 +224,9 @@ impl Compared {
     /// Returns the outcome in a sentence.
     pub fn sentence(&self) -> String {
         let (now, before) = (&self.now_words, &self.before_words);
-        let times = self.times().map_or(String::new(), |(_, words)| format!("; {words}"));
+        let times = self.times().map_or(String::new(), |(ratio, lower, upper)| {
+            format!("; {ratio} times the share before, 95 % interval {lower} to {upper}")
+        });
         let counts = format!(
             "{} of {} in {now}, {} of {} in {before}",
             self.now.k,

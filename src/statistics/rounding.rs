@@ -100,6 +100,18 @@ fn toward(limit: f64, decimals: u32, round: fn(f64) -> f64) -> String {
     format!("{:.*}", decimals as usize, units / one + 0.0)
 }
 
+/// Returns the limits of a ratio with one decimal, rounded outward; `∞` where there is no upper one.
+///
+/// ```
+/// use pinindex::statistics::rounding::ratio_outward;
+///
+/// assert_eq!(ratio_outward(1.28, Some(7.21)), ("1.2".to_owned(), "7.3".to_owned()));
+/// assert_eq!(ratio_outward(0.4, None).1, "∞");
+/// ```
+pub fn ratio_outward(lower: f64, upper: Option<f64>) -> (String, String) {
+    rate_outward(Interval { lower, upper: upper.unwrap_or(f64::INFINITY) }, 1.0, 1)
+}
+
 /// Returns a chance from 0 to 1 for print: three decimals, four below 0.01, rounded up so that it never looks smaller
 /// than it is; `< 0.001` for what is smaller still.
 ///
