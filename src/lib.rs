@@ -16,6 +16,7 @@ pub mod rule;
 pub mod statistics;
 pub mod question;
 pub mod report;
+pub mod bedside;
 pub mod demo;
 pub mod command;
 pub mod cli;

@@ -131,7 +131,7 @@ fn every_source_file_says_first_what_it_is_for() {
     for path in rust_files() {
         assert!(text(&path).starts_with("//! "), "{path} does not begin with `//! `");
     }
-    let texts = ["md", "yaml"];
+    let texts = ["md", "yaml", "css", "js"];
     for path in files("src").iter().filter(|path| !path.ends_with(".rs")) {
         assert!(texts.contains(&path.rsplit('.').next().unwrap()), "{path} is neither source, page nor template");
         assert!(!text(path).trim().is_empty(), "{path} is empty");

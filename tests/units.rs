@@ -59,8 +59,12 @@ const FACTORS: [(&str, Factor); 24] = [
 /// Derived from millilitre and conventional centimetre of water: 1.0E-06 / 9.80665E+01.
 const COMPLIANCE: (&str, Factor) = ("mL/cmH2O", Rounded("1.019716E-08"));
 
+fn quantity(text: &str) -> Quantity {
+    text.parse().unwrap_or_else(|why| panic!("`{text}`: {why}"))
+}
+
 fn measure(text: &str) -> Measure {
-    text.parse::<Quantity>().unwrap_or_else(|why| panic!("`{text}`: {why}")).measure()
+    quantity(text).measure()
 }
 
 /// Returns half a unit of the last digit of a number such as `6.894757E+03`.
@@ -144,12 +148,12 @@ fn conversions_give_the_computed_digits() {
 fn only_one_kind_of_measure_compares_with_itself() {
     for one in UNITS {
         for other in UNITS {
-            let order = measure(&format!("1 {}", one.symbol)).compare(measure(&format!("1 {}", other.symbol)));
+            let order = quantity(&format!("1 {}", one.symbol)).compare(&quantity(&format!("1 {}", other.symbol)));
             assert_eq!(order.is_some(), one.kind == other.kind, "{} with {}", one.symbol, other.symbol);
         }
     }
     // The case this is for: a barometer and a gauge, in the same unit and of the same number.
-    assert_eq!(measure("101.325 kPa").compare(measure("101.325 kPa absolute")), None);
+    assert_eq!(quantity("101.325 kPa").compare(&quantity("101.325 kPa absolute")), None);
     assert!(
         UNITS.iter().any(|u| u.kind == Kind::GaugePressure) && UNITS.iter().any(|u| u.kind == Kind::AbsolutePressure)
     );
@@ -169,11 +173,23 @@ fn a_reading_at_a_limit_meets_it_in_every_unit() {
         ("90 s", "1.5 min"),
     ];
     for (one, other) in same {
-        assert_eq!(measure(one).compare(measure(other)), Some(Ordering::Equal), "{one} and {other}");
+        assert_eq!(quantity(one).compare(&quantity(other)), Some(Ordering::Equal), "{one} and {other}");
     }
     let less = [("49.99 psi", "344.73785 kPa"), ("30 cmH2O", "3 kPa"), ("-54 kPa", "-400 mmHg"), ("9.9 s", "10 s")];
     for (one, other) in less {
-        assert_eq!(measure(one).compare(measure(other)), Some(Ordering::Less), "{one} and {other}");
-        assert_eq!(measure(other).compare(measure(one)), Some(Ordering::Greater), "{other} and {one}");
+        assert_eq!(quantity(one).compare(&quantity(other)), Some(Ordering::Less), "{one} and {other}");
+        assert_eq!(quantity(other).compare(&quantity(one)), Some(Ordering::Greater), "{other} and {one}");
+    }
+}
+
+/// The line of a unit is what others compute with; it must lead to what the library of units says.
+#[test]
+fn the_line_of_a_unit_is_its_factor() {
+    for unit in UNITS {
+        for number in ["0", "1", "-3.7", "29.5", "999999"] {
+            let quantity = quantity(&format!("{number} {}", unit.symbol));
+            let (by_line, by_library) = (quantity.si(), quantity.measure().si());
+            assert!((by_line - by_library).abs() <= 1e-15 * by_library.abs(), "{quantity}: {by_line}, {by_library}");
+        }
     }
 }

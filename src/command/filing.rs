@@ -5,7 +5,7 @@
 
 use super::handed::Handed;
 use super::opened::Opened;
-use super::record::Candidate;
+use super::taking_in::Candidate;
 use crate::logbook::{self, FileContent, Trouble};
 use crate::record::Record;
 

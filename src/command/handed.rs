@@ -11,7 +11,8 @@ use std::path::{Path, PathBuf};
 
 /// A file that was handed in.
 pub struct Handed {
-    pub place: PathBuf,
+    /// Where it lies; nothing when it was never a file.
+    pub place: Option<PathBuf>,
     /// The name that the person knows it by.
     pub shown: String,
     pub content: FileContent,
@@ -46,7 +47,7 @@ pub fn read(context: &Context, root: &Path, named: &[PathBuf]) -> anyhow::Result
             }
             let is_plain = matches!(content, FileContent::Bytes(_));
             let inside = paths::inside(context, root, &name).filter(|_| is_plain).map(|path| paths::slashed(&path));
-            handful.files.push(Handed { place, shown: name.display().to_string(), content, inside });
+            handful.files.push(Handed { place: Some(place), shown: name.display().to_string(), content, inside });
         }
     }
     Ok(handful)

@@ -2,8 +2,8 @@
 
 use super::Context;
 use super::opened::{Opened, Which, open};
-use super::record::message;
 use super::show::Lines;
+use super::taking_in::message;
 use crate::cli::Outcome;
 use crate::contents::Standing;
 use crate::diagnostic::{Severity, one_line};

@@ -21,6 +21,8 @@ pub mod ready;
 pub mod record;
 pub mod report;
 mod show;
+mod taking_in;
+mod terminal;
 pub mod typst;
 pub mod validate;
 

@@ -48,6 +48,7 @@ pub fn record(machine: &str, recorded: Moment, by: Vec<String>, body: Body) -> R
 /// Returns a check that followed a procedure, without an emergency start.
 pub fn checked(procedure: &Procedure, started: Moment, finished: Moment, results: Results) -> Arc<Check> {
     Arc::new(Check {
+        form: None,
         procedure: procedure.procedure.clone(),
         revision: procedure.revision,
         started,

@@ -136,6 +136,7 @@ impl Walk<'_> {
         }
         let finished = after(started, timed(&results) + chance.between(60, 110));
         let check = Check {
+            form: None,
             procedure: procedure.procedure.clone(),
             revision: procedure.revision,
             started,

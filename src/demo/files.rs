@@ -53,6 +53,7 @@ pub fn files(settings: &Settings, planted: &Planted, units: &[Unit]) -> Vec<(Str
 
 fn site() -> Site {
     Site {
+        call_on_failure: Some("Clinical engineering, extension 4410, day and night".to_owned()),
         name: "Sankt Orlan Hospital".to_owned(),
         time_zone: ZONE,
         late_after: quantity(12, "h"),

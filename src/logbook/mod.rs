@@ -9,6 +9,7 @@
 mod branch;
 mod changes;
 mod commit;
+mod drafts;
 mod files;
 mod folder;
 mod history;
@@ -24,6 +25,7 @@ mod trouble;
 
 pub use changes::{Changed, ChangedHow, changed_files};
 pub use commit::{Addition, Durability, Signature, commit_all, commit_changed, commit_each, create};
+pub use drafts::Draft;
 pub use files::write_whole;
 pub use folder::{find, read_file, read_working_files};
 pub use history::{Altered, AlteredHow, altered_records, first_commits, has_history, read_commit};

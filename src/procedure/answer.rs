@@ -5,7 +5,7 @@
 //! asks.
 
 use super::item::{AnswerKind, Item, Meaning};
-use crate::record::{Answer, Measure, Quantity};
+use crate::record::{Answer, Kind, Quantity};
 use crate::register::limit::Met;
 use crate::register::{Limit, LimitOf};
 use std::borrow::Borrow;
@@ -38,7 +38,7 @@ pub struct Measured<'a> {
 /// Why an answer does not fit its item.
 enum Unfit<'a> {
     OtherWord(&'a str),
-    OtherMeasure(&'a Quantity, crate::record::Kind),
+    OtherMeasure(&'a Quantity, Kind),
     NotAShare(&'a Quantity),
     TwoKinds,
     Incomparable(&'a Limit),
@@ -89,20 +89,17 @@ fn look<'a, L: Borrow<Limit>>(
             None => Err(Unfit::OtherWord(word)),
         },
         (AnswerKind::Reading, Answer::Reading(value)) => {
-            let measure = value.measure();
-            if let Some(kind) = item.measures.filter(|kind| *kind != measure.kind()) {
+            if let Some(kind) = item.measures.filter(|kind| *kind != value.kind()) {
                 return Err(Unfit::OtherMeasure(value, kind));
             }
-            if let Measure::Share(share) = measure
-                && !(0.0..=1.0).contains(&share.value)
-            {
+            if value.kind() == Kind::Share && !(0.0..=1.0).contains(&value.si()) {
                 return Err(Unfit::NotAShare(value));
             }
             compare(limits, &[(LimitOf::Reading, value)], None, see)
         }
         (AnswerKind::Hold, Answer::Held(time)) => compare(limits, &[(LimitOf::Held, time)], None, see),
         (AnswerKind::PressureHeld, Answer::PressureHeld { from, to, time }) => {
-            if from.measure().compare(to.measure()).is_none() {
+            if from.compare(to).is_none() {
                 return Err(Unfit::TwoKinds);
             }
             let values = [(LimitOf::From, from), (LimitOf::To, to), (LimitOf::In, time)];
@@ -142,12 +139,13 @@ fn compare<'a, L: Borrow<Limit>>(
 /// Returns the fall from one pressure to another in the unit of a limit on it.
 fn fall(from: &Quantity, to: &Quantity, limit: &Limit) -> Option<Quantity> {
     let bound = limit.at_most.as_ref().or(limit.below.as_ref()).or(limit.at_least.as_ref()).or(limit.above.as_ref())?;
-    let (one, from) = (bound.one(), from.measure());
-    if one.kind() != from.kind() {
+    if bound.kind() != from.kind() {
         return None;
     }
     // Nine decimals are far finer than any gauge and hide the rounding of the subtraction.
-    let text = format!("{:.9}", (from.si() - to.measure().si()) / one.si());
+    let fall = (from.si() - to.si()) / bound.factor();
+    let text = format!("{:.9}", (fall * 1e9 + 0.5).floor() / 1e9);
+    let text = if text.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.')) { "0.0" } else { &text };
     bound.same_unit(text.trim_end_matches('0').trim_end_matches('.'))
 }
 
@@ -178,7 +176,7 @@ impl Unfit<'_> {
                 format!("`{word}` is not one of {}", words.join(", "))
             }
             Unfit::OtherMeasure(value, kind) => {
-                format!("{value} is {}, not {}", value.measure().kind().words(), kind.words())
+                format!("{value} is {}, not {}", value.kind().words(), kind.words())
             }
             Unfit::NotAShare(value) => format!("{value} is not between 0 % and 100 %"),
             Unfit::TwoKinds => "start and end of a pressure held must be pressures of one kind".to_owned(),

@@ -55,6 +55,9 @@ pub struct Item {
     pub only_if: Option<OnlyIf>,
     pub by: Who,
     pub fails: IfFailed,
+    /// Whether it is done even when a patient cannot wait for the rest.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub cannot_wait: bool,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub covers: Vec<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -251,7 +251,7 @@ impl Reading<'_> {
 }
 
 /// Says how big the leak is, on a machine whose compliance is known; without it a fall in pressure gives no flow.
-fn leak_words(compliance: &Quantity, answer: &Answer) -> Option<String> {
+pub fn leak_words(compliance: &Quantity, answer: &Answer) -> Option<String> {
     let Answer::PressureHeld { from, to, time } = answer else { return None };
     let Measure::Compliance(compliance) = compliance.measure() else { return None };
     let (Measure::GaugePressure(from), Measure::GaugePressure(to), Measure::Duration(time)) =

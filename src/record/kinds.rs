@@ -71,7 +71,33 @@ pub struct Check {
     /// Only the items that could not wait were done, because a patient could not.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub emergency_start: bool,
+    /// What it was filled in on, when that was not this program.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub form: Option<Form>,
     pub results: Results,
+}
+
+/// The page or paper that a check was filled in on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Form {
+    pub on: FormOn,
+    /// Tells what it asked for: procedure, revision, machine, items and limits.
+    pub code: String,
+    /// The commit of the logbook it was made from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub commit: Option<String>,
+    /// When it was made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made: Option<Moment>,
+}
+
+/// What a form is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FormOn {
+    Page,
+    Paper,
 }
 
 /// Something is wrong with a machine.

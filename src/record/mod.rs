@@ -14,7 +14,9 @@ pub mod shape;
 pub mod tree;
 pub mod write;
 
-pub use kinds::{Body, Check, Common, Correction, Fault, FoundDuring, Record, Release, Repair, Service, Use, Void};
+pub use kinds::{
+    Body, Check, Common, Correction, Fault, Form, FormOn, FoundDuring, Record, Release, Repair, Service, Use, Void,
+};
 pub use moment::{Date, Moment};
 pub use quantity::{Kind, Measure, Quantity};
 pub use result::{Answer, ItemResult, Results, place};

@@ -90,6 +90,15 @@ pub struct Unit {
     measure: fn(f64) -> Measure,
 }
 
+impl Unit {
+    /// Returns the unit as a line, `si = factor · number + offset`: whoever takes these two numbers, on whatever
+    /// machine and in whatever language, comes to the same value to the last bit.
+    pub fn line(&self) -> (f64, f64) {
+        let offset = (self.measure)(0.0).si();
+        ((self.measure)(1.0).si() - offset, offset)
+    }
+}
+
 macro_rules! units {
     ($($symbol:literal $kind:ident $make:expr;)*) => {
         /// Every unit a record may use. A pressure unit means gauge pressure; ` absolute` after it, absolute pressure.
@@ -157,18 +166,6 @@ impl Measure {
             Measure::Compliance(c) => c.0,
         }
     }
-
-    /// Compares two measures of one kind; gives nothing for different kinds.
-    ///
-    /// Values that differ by less than one part in 10⁹ are equal: that is the rounding of a unit conversion,
-    /// far below what any gauge shows, and a reading exactly at a limit must meet it in every unit.
-    pub fn compare(self, other: Measure) -> Option<Ordering> {
-        if self.kind() != other.kind() {
-            return None;
-        }
-        let (a, b) = (self.si(), other.si());
-        if (a - b).abs() <= 1e-9 * a.abs().max(b.abs()) { Some(Ordering::Equal) } else { a.partial_cmp(&b) }
-    }
 }
 
 /// The most characters of a number; no gauge shows more.
@@ -202,9 +199,32 @@ impl Quantity {
         self.unit.symbol
     }
 
-    /// Returns one of its unit.
-    pub fn one(&self) -> Measure {
-        (self.unit.measure)(1.0)
+    /// Returns the value in the unit of the SI, by the line of its unit.
+    pub fn si(&self) -> f64 {
+        let (factor, offset) = self.unit.line();
+        factor * self.value + offset
+    }
+
+    /// Compares two quantities of one kind; gives nothing for different kinds.
+    ///
+    /// Values that differ by less than one part in 10⁹ are equal: that is the rounding of a unit conversion,
+    /// far below what any gauge shows, and a reading exactly at a limit must meet it in every unit.
+    pub fn compare(&self, other: &Quantity) -> Option<Ordering> {
+        if self.unit.kind != other.unit.kind {
+            return None;
+        }
+        let (a, b) = (self.si(), other.si());
+        if (a - b).abs() <= 1e-9 * a.abs().max(b.abs()) { Some(Ordering::Equal) } else { a.partial_cmp(&b) }
+    }
+
+    /// Returns what it measures, as a kind.
+    pub fn kind(&self) -> Kind {
+        self.unit.kind
+    }
+
+    /// Returns how much one of its unit is in the unit of the SI.
+    pub fn factor(&self) -> f64 {
+        self.unit.line().0
     }
 
     /// Returns another number with the same unit; nothing for a text that no record could hold as a number.
@@ -324,27 +344,49 @@ fn split(text: &str) -> Result<(&str, &str), NotAQuantity> {
     Ok((&text[..end], text[end..].trim_start()))
 }
 
+/// How people spell units, in small letters, and the unit they mean.
+pub const SPELLINGS: &[(&str, &str)] = &[
+    ("psig", "psi"),
+    ("lbf/in2", "psi"),
+    ("psis", "psi"),
+    ("psia", "psi absolute"),
+    ("cmh20", "cmH2O"),
+    ("cmwater", "cmH2O"),
+    ("cmwg", "cmH2O"),
+    ("torr", "mmHg"),
+    ("lpm", "L/min"),
+    ("l/m", "L/min"),
+    ("liter/min", "L/min"),
+    ("litre/min", "L/min"),
+    ("ml/m", "mL/min"),
+    ("cc/min", "mL/min"),
+    ("cc", "mL"),
+    ("sec", "s"),
+    ("secs", "s"),
+    ("second", "s"),
+    ("seconds", "s"),
+    ("mins", "min"),
+    ("minute", "min"),
+    ("minutes", "min"),
+    ("hr", "h"),
+    ("hrs", "h"),
+    ("hour", "h"),
+    ("hours", "h"),
+    ("day", "d"),
+    ("days", "d"),
+    ("percent", "%"),
+    ("pct", "%"),
+    ("c", "°C"),
+    ("celsius", "°C"),
+    ("volt", "V"),
+    ("volts", "V"),
+];
+
 /// Returns the known unit a mistyped one probably means: the same letters in another case, or a common spelling.
-fn nearest(unit: &str) -> Option<&'static str> {
+pub fn nearest(unit: &str) -> Option<&'static str> {
     let plain: String = unit.to_lowercase().chars().filter(|c| c.is_alphanumeric() || *c == '/' || *c == '%').collect();
-    let spelled = match plain.as_str() {
-        "psig" | "lbf/in2" | "psis" => "psi",
-        "psia" => "psi absolute",
-        "cmh20" | "cmwater" | "cmwg" => "cmH2O",
-        "torr" => "mmHg",
-        "lpm" | "l/m" | "liter/min" | "litre/min" => "L/min",
-        "ml/m" | "cc/min" => "mL/min",
-        "cc" => "mL",
-        "sec" | "secs" | "second" | "seconds" => "s",
-        "mins" | "minute" | "minutes" => "min",
-        "hr" | "hrs" | "hour" | "hours" => "h",
-        "day" | "days" => "d",
-        "percent" | "pct" => "%",
-        "c" | "celsius" => "°C",
-        "volt" | "volts" => "V",
-        _ => return UNITS.iter().map(|u| u.symbol).find(|s| s.to_lowercase() == plain),
-    };
-    Some(spelled)
+    let spelled = SPELLINGS.iter().find(|(spelling, _)| *spelling == plain).map(|(_, symbol)| *symbol);
+    spelled.or_else(|| UNITS.iter().map(|u| u.symbol).find(|s| s.to_lowercase() == plain))
 }
 
 impl Serialize for Quantity {
@@ -402,13 +444,13 @@ mod tests {
 
     #[test]
     fn gauge_and_absolute_do_not_compare() {
-        assert_eq!(q("101.325 kPa").measure().compare(q("101.325 kPa absolute").measure()), None);
+        assert_eq!(q("101.325 kPa").compare(&q("101.325 kPa absolute")), None);
     }
 
     #[test]
     fn thirty_centimetres_of_water_are_not_three_kilopascals() {
-        assert_eq!(q("30 cmH2O").measure().compare(q("3 kPa").measure()), Some(Ordering::Less));
-        assert_eq!(q("30 cmH2O").measure().compare(q("30.0 cmH2O").measure()), Some(Ordering::Equal));
-        assert_eq!(q("60 s").measure().compare(q("1 min").measure()), Some(Ordering::Equal));
+        assert_eq!(q("30 cmH2O").compare(&q("3 kPa")), Some(Ordering::Less));
+        assert_eq!(q("30 cmH2O").compare(&q("30.0 cmH2O")), Some(Ordering::Equal));
+        assert_eq!(q("60 s").compare(&q("1 min")), Some(Ordering::Equal));
     }
 }

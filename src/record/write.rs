@@ -10,7 +10,7 @@ use serde_json::{Map, Value};
 use serde_yaml::DoubleQuoted;
 
 /// The order in which fields are written; a field that is not here comes before `remarks`.
-const ORDER: [&str; 24] = [
+const ORDER: [&str; 25] = [
     "record",
     "machine",
     "procedure",
@@ -26,6 +26,7 @@ const ORDER: [&str; 24] = [
     "by",
     "recorded-by",
     "emergency-start",
+    "form",
     "found-during",
     "what",
     "use",

@@ -76,7 +76,7 @@ impl Limit {
         let mut met = Met::Yes;
         for (bound, allowed) in bounds {
             let Some(bound) = bound else { continue };
-            match value.measure().compare(bound.measure()) {
+            match value.compare(bound) {
                 None => return Met::NotComparable,
                 Some(order) if !allowed.contains(&order) => met = Met::No,
                 Some(_) => {}

@@ -21,6 +21,9 @@ pub struct Site {
     /// The time within which the hospital wants a machine back in service.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub return_to_service_target: Option<Quantity>,
+    /// Whom to call when a machine fails its check, in words that hang on a wall.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub call_on_failure: Option<String>,
     #[serde(default)]
     pub report: ReportSettings,
 }

@@ -1,0 +1,158 @@
+//! A check that is not finished: what was answered so far, and how it becomes a record.
+//!
+//! A draft is written in the words of a record, so that a person who finds one after a power cut can read it. The same form
+//! serves for answers that are handed in as a file. It holds answers, never verdicts.
+
+use super::step::Step;
+use crate::procedure::Sheet;
+use crate::record::result::Entry;
+use crate::record::{Answer, Body, Check, Common, Form, ItemResult, Moment, Record, Results};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+/// An unfinished check. What is not there yet is not known yet.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Draft {
+    /// Always `check`; says what it will become.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub draft: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub machine: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub procedure: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub revision: Option<u32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub started: Option<Moment>,
+    /// Known beforehand only when it is typed in after the work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub finished: Option<Moment>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub by: Vec<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recorded_by: Option<String>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub emergency_start: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub form: Option<Form>,
+    #[serde(default, skip_serializing_if = "no_results")]
+    pub results: Results,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub remarks: Option<String>,
+}
+
+impl Draft {
+    /// Returns its text.
+    ///
+    /// # Errors
+    /// Only when the library that writes YAML refuses.
+    pub fn text(&self) -> anyhow::Result<String> {
+        Ok(serde_yaml::to_string(self)?)
+    }
+
+    /// Returns what was answered at a step.
+    pub fn result(&self, step: &Step<'_>) -> Option<&ItemResult> {
+        match (self.results.get(&step.item().id)?, step.each) {
+            (Entry::One(result), None) => Some(result),
+            (Entry::Each(results), Some(each)) => results.iter().find(|(id, _)| id == each).map(|(_, result)| result),
+            _ => None,
+        }
+    }
+
+    /// Puts an answer to a step in the place of the one that was there; attempts and remark stay.
+    pub fn answer(&mut self, step: &Step<'_>, answer: Answer) {
+        match self.result_mut(step) {
+            Some(result) => result.answer = answer,
+            None => self.put(step, ItemResult::plain(answer)),
+        }
+    }
+
+    /// Takes a further answer to a step, after the work was done again: the one that was there stays as an attempt.
+    pub fn answer_again(&mut self, step: &Step<'_>, answer: Answer) {
+        match self.result_mut(step) {
+            Some(result) => {
+                let before = std::mem::replace(&mut result.answer, answer);
+                result.earlier.push(before);
+            }
+            None => self.put(step, ItemResult::plain(answer)),
+        }
+    }
+
+    /// Puts a remark on an answer that is there, or takes it off.
+    pub fn remark(&mut self, step: &Step<'_>, remark: Option<String>) {
+        if let Some(result) = self.result_mut(step) {
+            result.remark = remark;
+        }
+    }
+
+    /// Returns whether the place of a step has no answer yet.
+    pub fn lacks(&self, step: &Step<'_>) -> bool {
+        self.result(step).is_none()
+    }
+
+    /// Marks every step that has no answer as not done, for one reason.
+    pub fn leave_rest(&mut self, steps: &[Step<'_>], because: &str) {
+        for step in steps {
+            if self.lacks(step) {
+                self.answer(step, Answer::NotDone(because.to_owned()));
+            }
+        }
+    }
+
+    /// Returns the record it becomes, with the results in the order of the sheet.
+    ///
+    /// Results that the sheet does not ask for are kept: whoever judges the record says so. What is missing is missing in
+    /// the record too.
+    pub fn record(&self, sheet: &Sheet, started: Moment, finished: Moment, recorded: Moment) -> Record {
+        let mut results = self.results.0.clone();
+        let at = |id: &str| sheet.lines.iter().position(|line| line.item.id == id).unwrap_or(usize::MAX);
+        results.sort_by_key(|(id, _)| at(id));
+        Record {
+            common: Common {
+                machine: self.machine.clone().unwrap_or_default(),
+                recorded,
+                by: self.by.clone(),
+                recorded_by: self.recorded_by.clone(),
+                corrects: None,
+                remarks: self.remarks.clone(),
+            },
+            body: Body::Check(Arc::new(Check {
+                procedure: self.procedure.clone().unwrap_or_default(),
+                revision: self.revision.unwrap_or_default(),
+                started,
+                finished,
+                emergency_start: self.emergency_start,
+                form: self.form.clone(),
+                results: Results(results),
+            })),
+        }
+    }
+
+    fn result_mut(&mut self, step: &Step<'_>) -> Option<&mut ItemResult> {
+        let entry = self.results.0.iter_mut().find(|(id, _)| *id == step.item().id).map(|(_, entry)| entry)?;
+        match (entry, step.each) {
+            (Entry::One(result), None) => Some(result),
+            (Entry::Each(results), Some(each)) => {
+                results.iter_mut().find(|(id, _)| id == each).map(|(_, result)| result)
+            }
+            _ => None,
+        }
+    }
+
+    fn put(&mut self, step: &Step<'_>, result: ItemResult) {
+        let id = &step.item().id;
+        let entry = self.results.0.iter_mut().find(|(known, _)| known == id).map(|(_, entry)| entry);
+        match (entry, step.each) {
+            (Some(Entry::Each(results)), Some(each)) => results.push((each.to_owned(), result)),
+            (Some(entry), None) => *entry = Entry::One(result),
+            (Some(entry), Some(each)) => *entry = Entry::Each(vec![(each.to_owned(), result)]),
+            (None, None) => self.results.0.push((id.clone(), Entry::One(result))),
+            (None, Some(each)) => self.results.0.push((id.clone(), Entry::Each(vec![(each.to_owned(), result)]))),
+        }
+    }
+}
+
+fn no_results(results: &Results) -> bool {
+    results.0.is_empty()
+}

@@ -1,0 +1,42 @@
+//! What is left in a spare cylinder, and for how long, in words.
+
+use crate::gas::cylinder::{Contents, contents, lasts};
+use crate::procedure::Item;
+use crate::record::{Answer, Measure, Quantity};
+use crate::register::{Cylinder, Machine, Site};
+use uom::si::time::minute;
+use uom::si::volume::liter;
+
+/// Returns the gas and the cylinder whose gauge an item reads: an item that is asked only where that cylinder is.
+pub fn cylinder_of<'a>(item: &'a Item, machine: &'a Machine) -> Option<(&'a str, &'a Cylinder)> {
+    let gas = item.only_if.as_ref()?.cylinder.as_deref()?;
+    Some((gas, machine.cylinders.get(gas)?))
+}
+
+/// Returns what a reading of a cylinder's gauge means: `about 434 L, 217 min at 2 L/min (label of the supplier)`.
+///
+/// Nothing for another answer, and nothing where the gauge does not tell. Rounded down: a reserve is never shown larger
+/// than it is.
+pub fn words(item: &Item, machine: &Machine, site: &Site, answer: &Answer) -> Option<String> {
+    let (gas, cylinder) = cylinder_of(item, machine)?;
+    let Answer::Reading(reading) = answer else { return None };
+    let Measure::GaugePressure(pressure) = reading.measure() else { return None };
+    let volume = match contents(gas, cylinder, pressure) {
+        Contents::Left(volume) => volume,
+        Contents::MoreThanFull => return Some("more than a full cylinder shows; read the gauge again".to_owned()),
+        Contents::NotShownByGauge | Contents::NotKnown => return None,
+    };
+    let litres = format!("about {:.0} L", volume.get::<liter>().floor());
+    let source = &cylinder.source;
+    let flow = site.planning_flow.as_ref().filter(|_| gas == "oxygen");
+    let minutes = flow.and_then(|flow| Some((flow, minutes(volume, flow)?)));
+    Some(match minutes {
+        Some((flow, minutes)) => format!("{litres}, {minutes:.0} min at {flow} ({source})"),
+        None => format!("{litres} ({source})"),
+    })
+}
+
+fn minutes(volume: uom::si::f64::Volume, flow: &Quantity) -> Option<f64> {
+    let Measure::Flow(rate) = flow.measure() else { return None };
+    Some(lasts(volume, rate)?.get::<minute>().floor())
+}

@@ -1,0 +1,191 @@
+//! Taking records in: judged together with what the history holds, filed, and committed.
+//!
+//! One way for all records, whether they come as files, from the terminal or from a page. Takes what was handed in and
+//! gives what may be committed, what was refused and why, and what is to be said of the rest. Nothing is committed
+//! before it is asked for.
+
+use super::filing::{Where, file_under, is_recorded};
+use super::handed::Handed;
+use super::opened::Opened;
+use crate::contents::{self, Contents, Filed};
+use crate::diagnostic::{Diagnostic, Located, Severity};
+use crate::logbook::{self, Addition, Durability, FileContent, Signature};
+use crate::procedure::{Outcome, judge};
+use crate::record::{self, Body, Moment, Use, places};
+use crate::rule::{self, Facts};
+use crate::timeline;
+use anyhow::Context as _;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// A file that may become a record.
+pub struct Candidate {
+    /// Where its file lies; nothing when it was never a file.
+    pub place: Option<PathBuf>,
+    /// Its name, as the person knows it.
+    pub shown: String,
+    pub text: String,
+    /// Where it will be filed.
+    pub filed: Filed,
+}
+
+/// What came of what was handed in.
+pub struct Judged {
+    pub taken: Vec<Candidate>,
+    /// What refuses the rest.
+    refused: Vec<Diagnostic>,
+    /// What there is to say of what was taken.
+    findings: Vec<Diagnostic>,
+    /// Lines about records that were there before.
+    pub again: Vec<String>,
+    /// How many files were refused.
+    pub refusals: usize,
+    sources: BTreeMap<String, Vec<u8>>,
+}
+
+/// Judges what was handed in together with everything that is committed. What is taken joins the contents.
+pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Judged {
+    let handed = files.len();
+    let mut taken: Vec<Candidate> = Vec::new();
+    let mut refused: Vec<Diagnostic> = Vec::new();
+    let mut again: Vec<String> = Vec::new();
+    let mut sources: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+    for file in files {
+        let FileContent::Bytes(bytes) = &file.content else {
+            refused.extend(contents::unread(&file.shown, &file.content));
+            continue;
+        };
+        sources.insert(file.shown.clone(), bytes.to_vec());
+        if let Some(path) = file.inside.as_ref().filter(|path| is_recorded(opened, path)) {
+            again.push(format!("already recorded: {path}"));
+            continue;
+        }
+        let (record, faults) = record::read(&file.shown, bytes);
+        let Some(record) = record else {
+            refused.extend(faults);
+            continue;
+        };
+        let text = String::from_utf8_lossy(bytes).into_owned();
+        match file_under(opened, &taken, &record, &text, file.inside.as_deref()) {
+            Where::New(path) => {
+                let filed = Filed { path, record };
+                opened.contents.add([filed.clone()]);
+                taken.push(Candidate { place: file.place, shown: file.shown, text, filed });
+            }
+            Where::AlreadyThere(path) => {
+                again.push(format!("already recorded as {path}; {} is left where it is", file.shown));
+            }
+            Where::SameAs(other) => again.push(format!("the same as {other}; {} is left where it is", file.shown)),
+        }
+    }
+
+    // A refused record may be what another one rests on, so the rest is judged again until nothing more falls.
+    let findings = loop {
+        let lives = timeline::lives(&opened.contents);
+        let judged = rule::judge(&Facts { contents: &opened.contents, lives: &lives, now });
+        let (faults, findings): (Vec<Diagnostic>, Vec<Diagnostic>) = judged
+            .into_iter()
+            .filter(|d| taken.iter().any(|c| c.filed.path == d.place.path))
+            .partition(|d| d.severity == Severity::Fault);
+        if faults.is_empty() {
+            opened.lives = lives;
+            break findings;
+        }
+        let fallen: Vec<String> = faults.iter().map(|d| d.place.path.clone()).collect();
+        let names = names(&taken);
+        refused.extend(faults.into_iter().map(|d| renamed(d, &names)));
+        taken.retain(|candidate| !fallen.contains(&candidate.filed.path));
+        let gone = fallen.iter().map(String::as_str).collect();
+        opened.contents = opened.contents.without(&gone);
+    };
+    let refusals = handed - taken.len() - again.len();
+    Judged { taken, refused, findings, again, refusals, sources }
+}
+
+impl Judged {
+    /// Returns everything that is to be said, with its places in the files as the person knows them.
+    pub fn located(&self, opened: &Opened) -> Vec<Located> {
+        let names = names(&self.taken);
+        let findings = self.findings.iter().map(|d| renamed(d.clone(), &names));
+        let shown: Vec<Diagnostic> = self.refused.iter().cloned().chain(findings).collect();
+        places::locate(shown, &|path| self.bytes(opened, path).map(<[u8]>::to_vec))
+    }
+
+    /// Returns the text of a file, for excerpts.
+    pub fn text(&self, opened: &Opened, path: &str) -> Option<String> {
+        self.bytes(opened, path).map(|bytes| String::from_utf8_lossy(bytes).into_owned())
+    }
+
+    fn bytes<'a>(&'a self, opened: &'a Opened, path: &str) -> Option<&'a [u8]> {
+        self.sources.get(path).map(Vec::as_slice).or_else(|| opened.snapshot.bytes(path))
+    }
+}
+
+/// Commits the candidates in the order in which they were written down.
+pub fn commit(now: Moment, opened: &Opened, taken: &mut [Candidate]) -> anyhow::Result<Vec<String>> {
+    let contents = &opened.contents;
+    taken.sort_by_key(|c| (c.filed.record.common.recorded, c.filed.path.clone()));
+    let mut additions = Vec::new();
+    for candidate in taken.iter() {
+        let common = &candidate.filed.record.common;
+        let person = contents
+            .people
+            .get(common.recorder())
+            .with_context(|| format!("`{}` is not in people.yaml", common.recorder()))?;
+        let signature = |time| Signature { name: person.name.clone(), email: person.email.clone(), time };
+        additions.push(Addition {
+            path: candidate.filed.path.clone(),
+            text: candidate.text.clone(),
+            author: signature(common.recorded.0),
+            committer: signature(now.0),
+            message: message(contents, &candidate.filed),
+        });
+    }
+    logbook::commit_each(&opened.root, &additions, Durability::Synced, &mut |_| {})
+}
+
+/// Returns the commit message of a record: a subject a person can read in `git log`, and the path below it.
+pub fn message(contents: &Contents, filed: &Filed) -> String {
+    let common = &filed.record.common;
+    let machine = &common.machine;
+    let what = match &filed.record.body {
+        Body::Check(check) => {
+            let outcome =
+                contents.procedure_of(check).zip(contents.machine_of(machine, check)).map(|(p, m)| judge(check, p, m));
+            let outcome = match outcome.map(|j| j.outcome) {
+                Some(Outcome::Passed) => "passed",
+                Some(Outcome::Failed) => "failed",
+                Some(Outcome::Incomplete) => "left incomplete",
+                None => "recorded",
+            };
+            format!("{} check {outcome}", check.procedure)
+        }
+        Body::Fault(fault) => match fault.usage {
+            Use::Withheld => "fault found, withheld from use".to_owned(),
+            Use::Restricted { .. } => "fault found, use restricted".to_owned(),
+        },
+        Body::Repair(repair) => format!("repair, {}", repair.cause.replace('-', " ")),
+        Body::Release(_) => "released to service".to_owned(),
+        Body::Service(_) => "service done".to_owned(),
+        Body::Void(_) => "a record declared void".to_owned(),
+    };
+    let corrects = match &common.corrects {
+        Some(correction) => format!("\n\nCorrects {}", correction.record),
+        None => String::new(),
+    };
+    format!("{machine}: {what}, {}{corrects}\n\n{}\n", filed.record.when().short(), filed.path)
+}
+
+fn names(taken: &[Candidate]) -> BTreeMap<String, String> {
+    taken.iter().map(|c| (c.filed.path.clone(), c.shown.clone())).collect()
+}
+
+/// Returns a diagnostic with the path a record will have put back to the path the person knows it by.
+fn renamed(mut d: Diagnostic, names: &BTreeMap<String, String>) -> Diagnostic {
+    for place in std::iter::once(&mut d.place).chain(d.also.iter_mut().map(|(place, _)| place)) {
+        if let Some(name) = names.get(&place.path) {
+            place.path.clone_from(name);
+        }
+    }
+    d
+}

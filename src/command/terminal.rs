@@ -1,0 +1,213 @@
+//! The terminal as a person sits before it: lines, single keys, typed lines, a countdown.
+//!
+//! It works like a paper roll, line under line, so that it can be read over a slow connection, by a screen reader, and
+//! afterwards. Nothing is told by colour. Between two questions the terminal is as the shell left it, so that nothing has to
+//! be put back after a crash.
+
+use super::Context;
+use crate::bedside::console::{Console, Held, Key, Typed};
+use crate::diagnostic::visible;
+use crate::record::Moment;
+use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use crossterm::terminal::{disable_raw_mode, enable_raw_mode, size};
+use inquire::ui::{RenderConfig, Styled};
+use inquire::{InquireError, Text};
+use std::io::{IsTerminal, Write};
+use std::time::{Duration, Instant};
+
+/// A line is broken here even where the terminal is wider: long lines are hard to read.
+const WIDEST: usize = 79;
+
+/// The terminal of this program.
+pub struct Terminal<'a> {
+    context: &'a Context,
+}
+
+impl<'a> Terminal<'a> {
+    /// Returns the terminal; nothing when input or output is a file or a pipe, where nobody can be asked.
+    pub fn of(context: &'a Context) -> Option<Terminal<'a>> {
+        let both = std::io::stdin().is_terminal() && std::io::stdout().is_terminal() && std::io::stderr().is_terminal();
+        both.then_some(Terminal { context })
+    }
+}
+
+impl Console for Terminal<'_> {
+    fn say(&mut self, line: &str) -> anyhow::Result<()> {
+        let mut out = std::io::stdout().lock();
+        for part in broken(&visible(line), width()) {
+            writeln!(out, "{part}")?;
+        }
+        Ok(out.flush()?)
+    }
+
+    fn new_part(&mut self) -> anyhow::Result<()> {
+        let mut out = std::io::stdout().lock();
+        writeln!(out, "\n{}", "-".repeat(width().min(WIDEST)))?;
+        Ok(out.flush()?)
+    }
+
+    fn key(&mut self, prompt: &str, offered: &[char]) -> anyhow::Result<Key> {
+        self.say(prompt)?;
+        let raw = Raw::on()?;
+        let key = loop {
+            let Some(code) = pressed(event::read()?) else { continue };
+            match code {
+                Pressed::Char(c) => match offered.iter().find(|offered| offered.eq_ignore_ascii_case(&c)) {
+                    Some(c) => break Key::Char(*c),
+                    None => continue,
+                },
+                Pressed::Enter => break Key::Enter,
+                Pressed::Escape => break Key::Escape,
+                Pressed::Stop => break Key::Stop,
+            }
+        };
+        drop(raw);
+        Ok(key)
+    }
+
+    fn line(
+        &mut self,
+        prompt: &str,
+        suggestion: &str,
+        check: &dyn Fn(&str) -> Result<(), String>,
+    ) -> anyhow::Result<Typed> {
+        loop {
+            let asked = Text::new(prompt)
+                .with_initial_value(suggestion)
+                .with_render_config(RenderConfig::empty().with_prompt_prefix(Styled::new(">")))
+                .prompt();
+            let text = match asked {
+                Ok(text) => text,
+                Err(InquireError::OperationCanceled) => return Ok(Typed::Escape),
+                Err(InquireError::OperationInterrupted) => return Ok(Typed::Stop),
+                Err(error) => return Err(error.into()),
+            };
+            match check(text.trim()) {
+                Ok(()) => return Ok(Typed::Text(text.trim().to_owned())),
+                Err(why) => self.say(&format!("  {why}"))?,
+            }
+        }
+    }
+
+    fn hold(&mut self, seconds: u64) -> anyhow::Result<Held> {
+        let begun = Instant::now();
+        let whole = Duration::from_secs(seconds);
+        let raw = Raw::on()?;
+        let mut shown = None;
+        let held = loop {
+            let gone = begun.elapsed();
+            if gone >= whole {
+                break Held::ToTheEnd;
+            }
+            let left = seconds.saturating_sub(gone.as_secs());
+            if shown != Some(left) {
+                show_countdown(&format!("{left:>4} s left   any key: let go early   Esc: call it off"))?;
+                shown = Some(left);
+            }
+            let next = Duration::from_secs(gone.as_secs() + 1).min(whole).saturating_sub(gone);
+            if !event::poll(next)? {
+                continue;
+            }
+            match pressed(event::read()?) {
+                Some(Pressed::Stop) => break Held::Stop,
+                Some(Pressed::Escape) => break Held::CalledOff,
+                Some(_) => break Held::LetGo(begun.elapsed().as_secs()),
+                None => {}
+            }
+        };
+        // The bell is for whoever looks at the gauge and not at the screen.
+        show_countdown(if held == Held::ToTheEnd { "   0 s left\u{7}" } else { "" })?;
+        drop(raw);
+        writeln!(std::io::stdout().lock())?;
+        Ok(held)
+    }
+
+    fn now(&self) -> Moment {
+        self.context.clock()
+    }
+}
+
+/// A key of the keyboard, as far as anything here listens to it.
+enum Pressed {
+    Char(char),
+    Enter,
+    Escape,
+    Stop,
+}
+
+fn pressed(event: Event) -> Option<Pressed> {
+    let Event::Key(KeyEvent { code, modifiers, kind, .. }) = event else { return None };
+    if kind == KeyEventKind::Release {
+        return None;
+    }
+    match code {
+        KeyCode::Char('c' | 'd') if modifiers.contains(KeyModifiers::CONTROL) => Some(Pressed::Stop),
+        KeyCode::Char(c) if !modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => Some(Pressed::Char(c)),
+        KeyCode::Enter => Some(Pressed::Enter),
+        KeyCode::Esc => Some(Pressed::Escape),
+        _ => None,
+    }
+}
+
+/// Writes over the line the cursor is in.
+fn show_countdown(text: &str) -> anyhow::Result<()> {
+    let mut out = std::io::stdout().lock();
+    let room = WIDEST.min(width().saturating_sub(1));
+    write!(out, "\r{text:<room$}\r{text}")?;
+    Ok(out.flush()?)
+}
+
+fn width() -> usize {
+    // A terminal that does not tell is taken for the oldest kind.
+    let columns = size().map_or(80, |(columns, _)| usize::from(columns));
+    if columns < 20 { 80 } else { columns.min(WIDEST + 1) }
+}
+
+/// Single keys, until it is dropped.
+struct Raw;
+
+impl Raw {
+    fn on() -> anyhow::Result<Raw> {
+        enable_raw_mode()?;
+        Ok(Raw)
+    }
+}
+
+impl Drop for Raw {
+    fn drop(&mut self) {
+        // A terminal that cannot be put back is gone.
+        let _ = disable_raw_mode();
+    }
+}
+
+/// Breaks a line between words, with the indentation of its beginning.
+fn broken(line: &str, width: usize) -> Vec<String> {
+    let indent: String = line.chars().take_while(|c| *c == ' ').collect();
+    let room = width.saturating_sub(1).max(indent.len() + 10);
+    let mut lines = Vec::new();
+    let mut current = indent.clone();
+    for word in line.split_whitespace() {
+        let fits = current.chars().count() + 1 + word.chars().count() <= room;
+        if current.trim().is_empty() {
+            current.push_str(word);
+        } else if fits {
+            current.push(' ');
+            current.push_str(word);
+        } else {
+            lines.push(std::mem::replace(&mut current, format!("{indent}{word}")));
+        }
+    }
+    lines.push(current);
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::broken;
+
+    #[test]
+    fn long_lines_are_broken_between_words() {
+        assert_eq!(broken("", 80), [""]);
+        assert_eq!(broken("  a bb ccc dddd eeee", 14), ["  a bb ccc", "  dddd eeee"]);
+    }
+}
