@@ -13,7 +13,7 @@ pub struct Context {
     now: Moment,
     /// Whether the moment was given on the command line.
     now_given: bool,
-    /// When the program was started, by a clock that nobody sets.
+    /// When the program was started.
     started: Instant,
 }
 
@@ -21,15 +21,8 @@ impl Context {
     /// Reads the clock, unless a moment was given, and the folder the program was started in.
     pub fn new(logbook: Option<PathBuf>, now: Option<Moment>) -> anyhow::Result<Context> {
         let folder = std::env::current_dir().context("the folder the program was started in cannot be read")?;
-        let clock = chrono::Local::now().fixed_offset();
-        let whole_second = clock - chrono::Duration::nanoseconds(i64::from(clock.timestamp_subsec_nanos()));
-        Ok(Context {
-            logbook,
-            folder,
-            now: now.unwrap_or(Moment(whole_second)),
-            now_given: now.is_some(),
-            started: Instant::now(),
-        })
+        let (now, now_given) = (now.unwrap_or_else(read_clock), now.is_some());
+        Ok(Context { logbook, folder, now, now_given, started: Instant::now() })
     }
 
     /// Returns the moment that counts as now.
@@ -42,11 +35,14 @@ impl Context {
         self.now_given.then_some(self.now)
     }
 
-    /// Returns the moment it is by now: the one that counts as now, and the time gone by since the program was started.
+    /// Returns the moment it is by now, while the program runs: a check takes minutes.
     ///
-    /// A check takes minutes. It is counted by a clock that nobody sets, so that no summer time and no correction of the
-    /// computer's clock falls into the middle of it.
+    /// A moment given on the command line goes on like a clock that was set to it. Otherwise the computer's clock is read
+    /// again: no other clock counts the time for which a lid was closed.
     pub fn clock(&self) -> Moment {
+        if !self.now_given {
+            return read_clock();
+        }
         let gone = i64::try_from(self.started.elapsed().as_secs()).unwrap_or(0);
         Moment(self.now.0 + chrono::Duration::seconds(gone))
     }
@@ -60,4 +56,10 @@ impl Context {
     pub fn folder(&self) -> &Path {
         &self.folder
     }
+}
+
+/// Returns the computer's time in whole seconds.
+fn read_clock() -> Moment {
+    let clock = chrono::Local::now().fixed_offset();
+    Moment(clock - chrono::Duration::nanoseconds(i64::from(clock.timestamp_subsec_nanos())))
 }
