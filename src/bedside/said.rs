@@ -33,9 +33,8 @@ pub fn say(step: &Step<'_>, answer: &Answer, machine: &Machine, site: &Site) -> 
     let values = told.map(|value| {
         let leak = machine.compliance.as_ref().filter(|_| value.of == LimitOf::Fall);
         let leak = leak.and_then(|compliance| leak_words(compliance, answer)).unwrap_or_default();
-        let limit = value.limit.words();
-        let met = if value.met { "as it must be" } else { "but it must be" };
-        format!("{} {}{leak}, {met} {limit}", value.of.words(), value.value)
+        let limit = if value.met { "limit" } else { "limit not met" };
+        format!("{} {}{leak} ({limit}: {})", value.of.words(), value.value, value.limit.words())
     });
     let seen = seen(answer);
     let headline = match (verdict, answer) {
