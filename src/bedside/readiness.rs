@@ -31,8 +31,6 @@ pub struct Readiness {
     pub notes: Vec<Sentence>,
     /// The check before the first case that counts today.
     pub checked: Option<Checked>,
-    /// The last day of the restriction that ends first.
-    pub restricted_until: Option<Date>,
     pub service_due: Option<Date>,
     pub service_overdue: bool,
 }
@@ -50,7 +48,6 @@ pub enum State {
 pub struct Checked {
     pub at: Moment,
     pub by: Vec<String>,
-    pub passed: bool,
 }
 
 /// One sentence about a machine.
@@ -58,8 +55,8 @@ pub struct Checked {
 pub struct Sentence {
     pub about: About,
     pub words: String,
-    /// The path of the record that says so.
-    pub record: Option<String>,
+    /// What says so: the path of a record, or the source of a number.
+    pub source: Option<String>,
 }
 
 /// What a sentence is about.
@@ -68,7 +65,10 @@ pub enum About {
     Use,
     Fault,
     Restriction,
+    /// A check that did not pass, or that is missing.
     Check,
+    /// A check that passed.
+    Passed,
     SpareOxygen,
     Records,
     Service,
@@ -108,8 +108,8 @@ impl State {
 
 impl fmt::Display for Sentence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.record {
-            Some(record) => write!(f, "{} ({record})", self.words),
+        match &self.source {
+            Some(source) => write!(f, "{} ({source})", self.words),
             None => f.write_str(&self.words),
         }
     }
@@ -117,11 +117,11 @@ impl fmt::Display for Sentence {
 
 impl Sentence {
     fn new(about: About, words: impl Into<String>) -> Sentence {
-        Sentence { about, words: words.into(), record: None }
+        Sentence { about, words: words.into(), source: None }
     }
 
     fn of_record(about: About, words: impl Into<String>, record: &str) -> Sentence {
-        Sentence { record: Some(record.to_owned()), ..Sentence::new(about, words) }
+        Sentence { source: Some(record.to_owned()), ..Sentence::new(about, words) }
     }
 }
 
@@ -136,7 +136,6 @@ fn unread(id: &str, path: &str) -> Readiness {
         reasons: vec![Sentence::new(About::Records, format!("{path} has faults and was not read"))],
         notes: Vec::new(),
         checked: None,
-        restricted_until: None,
         service_due: None,
         service_overdue: false,
     }
@@ -194,12 +193,10 @@ fn one(contents: &Contents, id: &str, status: &Status, uncounted: Option<&BTreeS
         in_use: status.in_use,
         reasons,
         notes,
-        checked: status.todays_check.as_ref().map(|check| Checked {
-            at: at_site(contents, check.check.finished),
-            by: check.by().to_vec(),
-            passed: check.judgement.outcome == Outcome::Passed,
-        }),
-        restricted_until: status.restricted_by.iter().map(|restriction| restriction.until).min(),
+        checked: status
+            .todays_check
+            .as_ref()
+            .map(|check| Checked { at: at_site(contents, check.check.finished), by: check.by().to_vec() }),
         service_due: status.service_due,
         service_overdue: status.service_overdue,
     }
@@ -220,7 +217,7 @@ fn say_check(
     };
     let said = |words: String| Sentence::new(About::Check, words);
     match check.judgement.outcome {
-        Outcome::Passed => notes.push(said(format!("{occasion} passed at {at}"))),
+        Outcome::Passed => notes.push(Sentence::new(About::Passed, format!("{occasion} passed at {at}"))),
         Outcome::Incomplete => reasons.push(said(format!("{occasion} at {at} left items undone"))),
         Outcome::Failed => {
             let items: Vec<&str> = check.judgement.failures().map(|item| item.title).collect();
@@ -237,12 +234,13 @@ fn spare_oxygen(contents: &Contents, check: &CheckDone) -> Option<Sentence> {
     let items = contents.procedure_of(&check.check)?.items.iter();
     let mut of_oxygen =
         items.filter(|item| reserve::cylinder_of(item, machine).is_some_and(|(gas, _)| gas == "oxygen"));
-    let words = of_oxygen.find_map(|item| {
+    of_oxygen.find_map(|item| {
         let Some(Entry::One(result)) = check.check.results.get(&item.id) else { return None };
         let Answer::Reading(reading) = &result.answer else { return None };
-        Some(format!("spare oxygen {reading}: {}", reserve::words(item, machine, site, &result.answer)?))
-    })?;
-    Some(Sentence::new(About::SpareOxygen, words))
+        let left = reserve::of(item, machine, site, &result.answer)?;
+        let words = format!("spare oxygen {reading}: {}", left.words);
+        Some(Sentence { about: About::SpareOxygen, words, source: left.source })
+    })
 }
 
 fn at_site(contents: &Contents, moment: Moment) -> Moment {

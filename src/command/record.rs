@@ -5,6 +5,7 @@
 //! the commits are made, so that a reader who closes the pipe stops no record.
 
 use super::Context;
+use super::board;
 use super::filing::refuse_edited;
 use super::handed;
 use super::opened::{Which, open};
@@ -47,6 +48,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     let mut judged = taking_in::judge_handed(context.now(), &mut opened, handful.files);
     let commits = taking_in::commit(context.now(), &opened, &mut judged.taken)?;
+    if !commits.is_empty() {
+        board::refresh(context);
+    }
     let left = take_away(&root, &judged.taken);
     let located = judged.located(&opened);
     let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
