@@ -395,6 +395,40 @@ fn a_check_and_the_fault_it_found_come_in_together() {
 }
 
 #[test]
+fn a_form_that_is_out_of_date_is_told_when_its_check_comes_in_and_not_again() {
+    let hospital = Hospital::new();
+    let head = hospital.git(&["rev-parse", "HEAD"]).trim().to_owned();
+    let filled_in = |finished: &str, form: &str| {
+        check(finished, "pass").replace("results:\n", &format!("form: {{on: page, {form}}}\nresults:\n"))
+    };
+    hospital.hand_in("old.yaml", &filled_in("08:05:00", &format!("code: k7f3-q2x9, commit: {head}")));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says("finding[form-out-of-date]");
+    let done = done.says("--> ../inbox/old.yaml:9:").says("make a new page").says("recorded ");
+    assert!(!done.out.contains("has no commit"), "{}", done.out);
+    let code = done.out.split_once("the page of revision 1 is now ").unwrap().1.get(..9).unwrap().to_owned();
+
+    hospital.hand_in("new.yaml", &filled_in("08:06:00", &format!("code: {code}, commit: {head}")));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says("recorded ");
+    assert!(!done.out.contains("finding["), "{}", done.out);
+
+    let elsewhere = head.replace(|c: char| c.is_ascii_digit(), "f");
+    hospital.hand_in("other.yaml", &filled_in("08:07:00", &format!("code: {code}, commit: {elsewhere}")));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says("was made from another history than this logbook's");
+    done.says(&format!("this logbook has no commit {}", &elsewhere[..10]));
+    hospital.hand_in("both.yaml", &filled_in("08:08:00", &format!("code: k7f3-q2x9, commit: {elsewhere}")));
+    hospital.tidy(&["record", "../inbox"]).is(0).says("is out of date").says("this logbook has no commit ");
+
+    // The compliance was measured: the page of before cannot tell a leak in mL/min.
+    let machine = hospital.text("machines/theatre-1.yaml") + "compliance: 7.5 mL/cmH2O\n";
+    hospital.put("machines/theatre-1.yaml", &machine);
+    hospital.tidy(&["keep", "--by", "c-biomed"]).is(0);
+    hospital.hand_in("late.yaml", &filled_in("08:09:00", &format!("code: {code}, commit: {head}")));
+    hospital.tidy(&["record", "../inbox"]).is(0).says("finding[form-out-of-date]");
+    let done = hospital.run(&["validate", "--findings", "all"]).is(0);
+    assert!(!done.out.contains("form-out-of-date"), "{}", done.out);
+}
+
+#[test]
 fn a_refused_record_stays_where_it_was_and_the_others_come_in() {
     let hospital = Hospital::new();
     let good = hospital.hand_in("good.yaml", &check("08:05:00", "pass"));

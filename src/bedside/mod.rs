@@ -9,6 +9,7 @@ pub mod board;
 pub mod console;
 pub mod draft;
 pub mod follow_up;
+pub mod form_age;
 pub mod form_code;
 pub mod policy;
 pub mod readiness;

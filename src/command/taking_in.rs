@@ -7,6 +7,7 @@
 use super::filing::{Where, file_under, is_recorded};
 use super::handed::Handed;
 use super::opened::Opened;
+use crate::bedside::form_age;
 use crate::contents::{self, Contents, Filed};
 use crate::diagnostic::{Diagnostic, Located, Severity};
 use crate::logbook::{self, Addition, Durability, FileContent, Signature};
@@ -89,7 +90,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
             .partition(|d| d.severity == Severity::Fault);
         if faults.is_empty() {
             opened.lives = lives;
-            break findings;
+            break findings.into_iter().chain(of_forms(opened, &taken)).collect();
         }
         let fallen: Vec<String> = faults.iter().map(|d| d.place.path.clone()).collect();
         let names = names(&taken);
@@ -174,6 +175,12 @@ pub fn message(contents: &Contents, filed: &Filed) -> String {
         None => String::new(),
     };
     format!("{machine}: {what}, {}{corrects}\n\n{}\n", filed.record.when().short(), filed.path)
+}
+
+/// Returns what there is to say of the forms that checks were filled in on.
+fn of_forms(opened: &Opened, taken: &[Candidate]) -> Vec<Diagnostic> {
+    let has_commit = |id: &str| logbook::has_commit(&opened.root, id);
+    taken.iter().filter_map(|candidate| form_age::finding(&opened.contents, &candidate.filed, &has_commit)).collect()
 }
 
 fn names(taken: &[Candidate]) -> BTreeMap<String, String> {
