@@ -395,6 +395,62 @@ fn a_check_and_the_fault_it_found_come_in_together() {
 }
 
 #[test]
+fn a_fault_finds_the_check_handed_in_with_it_also_when_the_name_of_the_check_is_taken() {
+    let hospital = Hospital::new();
+    // Somebody else's check of the same machine and second, in which nothing failed.
+    hospital.hand_in("other.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let second = CHECK_PATH.replace(".check.", ".2.check.");
+    let text = fault("gas-flow") + "remarks: see CHECK_PATH\n".replace("CHECK_PATH", CHECK_PATH).as_str();
+    let fault_file = hospital.hand_in("a-fault.yaml", &text);
+    let check_file = hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("recorded {second} (commit "));
+    done.says(&format!("../inbox/a-fault.yaml names what was handed in with it, which is filed as {second}\n"));
+    assert!(!fault_file.exists() && !check_file.exists());
+    // The name is all that differs from what was handed in; a remark stays as it was typed.
+    assert_eq!(hospital.text(FAULT_PATH), text.replacen(CHECK_PATH, &second, 1));
+    let done = hospital.run(&["validate", "--findings", "all"]).is(0);
+    assert!(!done.out.contains("failed-check-without-fault") && !done.out.contains("passed-item"), "{}", done.out);
+
+    // Handed in once more, both are known.
+    hospital.hand_in("a-fault.yaml", &text);
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("already recorded as {second}"));
+    done.says(&format!("already recorded as {FAULT_PATH}"));
+    assert_eq!(hospital.commits(), 4);
+}
+
+#[test]
+fn a_fault_that_comes_after_its_check_means_the_check_it_names() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    // Both checks of that second are handed in with the fault, and one of them has the name that the fault gives.
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    hospital.hand_in("other.yaml", &check("08:05:00", "pass"));
+    hospital.hand_in("fault.yaml", &fault("gas-flow"));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("recorded {FAULT_PATH} (commit "));
+    assert!(!done.out.contains("names what was handed in with it"), "{}", done.out);
+    assert_eq!(hospital.text(FAULT_PATH), fault("gas-flow"));
+}
+
+#[test]
+fn a_correction_and_a_fault_handed_in_together_leave_the_name_as_it_is() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let corrects = format!("corrects: {{record: {CHECK_PATH}, because: gas did not flow back}}\n");
+    let correction =
+        check("08:05:00", "fail").replacen("recorded: \"2026-11-25T08:05:00", "recorded: \"2026-11-25T08:05:30", 1);
+    hospital.hand_in("correction.yaml", &(correction + &corrects));
+    hospital.hand_in("fault.yaml", &fault("gas-flow"));
+    hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("recorded {FAULT_PATH} (commit "));
+    assert_eq!(hospital.text(FAULT_PATH), fault("gas-flow"));
+    let done = hospital.run(&["validate", "--findings", "all"]).is(0);
+    assert!(!done.out.contains("failed-check-without-fault"), "{}", done.out);
+}
+
+#[test]
 fn a_form_that_is_out_of_date_is_told_when_its_check_comes_in_and_not_again() {
     let hospital = Hospital::new();
     let head = hospital.git(&["rev-parse", "HEAD"]).trim().to_owned();

@@ -14,6 +14,7 @@ pub mod history;
 pub mod init;
 pub mod keep;
 pub mod man;
+mod named;
 mod opened;
 mod paths;
 mod progress;

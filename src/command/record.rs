@@ -60,6 +60,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         let commit = commit.get(..10).unwrap_or(commit);
         tell(&mut out, arguments.format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
     }
+    for line in judged.put_right() {
+        tell(&mut out, arguments.format, line)?;
+    }
     for line in &judged.again {
         tell(&mut out, arguments.format, line)?;
     }
@@ -95,7 +98,9 @@ fn take_away(root: &Path, taken: &[Candidate]) -> anyhow::Result<()> {
         }
         match logbook::read_file(place) {
             None => {}
-            Some(FileContent::Bytes(bytes)) if *bytes == *candidate.text.as_bytes() => {
+            Some(FileContent::Bytes(bytes))
+                if *bytes == *candidate.handed.as_ref().unwrap_or(&candidate.text).as_bytes() =>
+            {
                 if let Err(error) = std::fs::remove_file(place) {
                     left.push(format!("`{}` ({error})", candidate.shown));
                 }
