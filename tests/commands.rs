@@ -395,6 +395,96 @@ fn a_check_and_the_fault_it_found_come_in_together() {
 }
 
 #[test]
+fn a_fault_finds_the_check_handed_in_with_it_also_when_the_name_of_the_check_is_taken() {
+    let hospital = Hospital::new();
+    // Somebody else's check of the same machine and second, in which nothing failed.
+    hospital.hand_in("other.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let second = CHECK_PATH.replace(".check.", ".2.check.");
+    let text = fault("gas-flow") + "remarks: see CHECK_PATH\n".replace("CHECK_PATH", CHECK_PATH).as_str();
+    let fault_file = hospital.hand_in("a-fault.yaml", &text);
+    let check_file = hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("recorded {second} (commit "));
+    done.says(&format!("../inbox/a-fault.yaml names what was handed in with it, which is filed as {second}\n"));
+    assert!(!fault_file.exists() && !check_file.exists());
+    // The name is all that differs from what was handed in; a remark stays as it was typed.
+    assert_eq!(hospital.text(FAULT_PATH), text.replacen(CHECK_PATH, &second, 1));
+    let done = hospital.run(&["validate", "--findings", "all"]).is(0);
+    assert!(!done.out.contains("failed-check-without-fault") && !done.out.contains("passed-item"), "{}", done.out);
+
+    // Handed in once more, both are known.
+    hospital.hand_in("a-fault.yaml", &text);
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("already recorded as {second}"));
+    done.says(&format!("already recorded as {FAULT_PATH}"));
+    assert_eq!(hospital.commits(), 4);
+}
+
+#[test]
+fn a_fault_that_comes_after_its_check_means_the_check_it_names() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    // Both checks of that second are handed in with the fault, and one of them has the name that the fault gives.
+    hospital.hand_in("check.yaml", &check("08:05:00", "fail"));
+    hospital.hand_in("other.yaml", &check("08:05:00", "pass"));
+    hospital.hand_in("fault.yaml", &fault("gas-flow"));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("recorded {FAULT_PATH} (commit "));
+    assert!(!done.out.contains("names what was handed in with it"), "{}", done.out);
+    assert_eq!(hospital.text(FAULT_PATH), fault("gas-flow"));
+}
+
+#[test]
+fn a_correction_and_a_fault_handed_in_together_leave_the_name_as_it_is() {
+    let hospital = Hospital::new();
+    hospital.hand_in("check.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    let corrects = format!("corrects: {{record: {CHECK_PATH}, because: gas did not flow back}}\n");
+    let correction =
+        check("08:05:00", "fail").replacen("recorded: \"2026-11-25T08:05:00", "recorded: \"2026-11-25T08:05:30", 1);
+    hospital.hand_in("correction.yaml", &(correction + &corrects));
+    hospital.hand_in("fault.yaml", &fault("gas-flow"));
+    hospital.tidy(&["record", "../inbox"]).is(0).says(&format!("recorded {FAULT_PATH} (commit "));
+    assert_eq!(hospital.text(FAULT_PATH), fault("gas-flow"));
+    let done = hospital.run(&["validate", "--findings", "all"]).is(0);
+    assert!(!done.out.contains("failed-check-without-fault"), "{}", done.out);
+}
+
+#[test]
+fn a_form_that_is_out_of_date_is_told_when_its_check_comes_in_and_not_again() {
+    let hospital = Hospital::new();
+    let head = hospital.git(&["rev-parse", "HEAD"]).trim().to_owned();
+    let filled_in = |finished: &str, form: &str| {
+        check(finished, "pass").replace("results:\n", &format!("form: {{on: page, {form}}}\nresults:\n"))
+    };
+    hospital.hand_in("old.yaml", &filled_in("08:05:00", &format!("code: k7f3-q2x9, commit: {head}")));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says("finding[form-out-of-date]");
+    let done = done.says("--> ../inbox/old.yaml:9:").says("make a new page").says("recorded ");
+    assert!(!done.out.contains("has no commit"), "{}", done.out);
+    let code = done.out.split_once("the page of revision 1 is now ").unwrap().1.get(..9).unwrap().to_owned();
+
+    hospital.hand_in("new.yaml", &filled_in("08:06:00", &format!("code: {code}, commit: {head}")));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says("recorded ");
+    assert!(!done.out.contains("finding["), "{}", done.out);
+
+    let elsewhere = head.replace(|c: char| c.is_ascii_digit(), "f");
+    hospital.hand_in("other.yaml", &filled_in("08:07:00", &format!("code: {code}, commit: {elsewhere}")));
+    let done = hospital.tidy(&["record", "../inbox"]).is(0).says("was made from another history than this logbook's");
+    done.says(&format!("this logbook has no commit {}", &elsewhere[..10]));
+    hospital.hand_in("both.yaml", &filled_in("08:08:00", &format!("code: k7f3-q2x9, commit: {elsewhere}")));
+    hospital.tidy(&["record", "../inbox"]).is(0).says("is out of date").says("this logbook has no commit ");
+
+    // The compliance was measured: the page of before cannot tell a leak in mL/min.
+    let machine = hospital.text("machines/theatre-1.yaml") + "compliance: 7.5 mL/cmH2O\n";
+    hospital.put("machines/theatre-1.yaml", &machine);
+    hospital.tidy(&["keep", "--by", "c-biomed"]).is(0);
+    hospital.hand_in("late.yaml", &filled_in("08:09:00", &format!("code: {code}, commit: {head}")));
+    hospital.tidy(&["record", "../inbox"]).is(0).says("finding[form-out-of-date]");
+    let done = hospital.run(&["validate", "--findings", "all"]).is(0);
+    assert!(!done.out.contains("form-out-of-date"), "{}", done.out);
+}
+
+#[test]
 fn a_refused_record_stays_where_it_was_and_the_others_come_in() {
     let hospital = Hospital::new();
     let good = hospital.hand_in("good.yaml", &check("08:05:00", "pass"));

@@ -11,6 +11,7 @@
     reason = "a test reads its files, and stops at what it did not expect"
 )]
 
+use pinindex::bedside::form_age;
 use pinindex::contents;
 use pinindex::diagnostic::{Located, Severity, human, short};
 use pinindex::logbook::{FileContent, Snapshot, Source};
@@ -170,6 +171,8 @@ fn judged(files: &Files) -> Vec<Located> {
     let lives = timeline::lives(&contents);
     let now: Moment = NOW.parse().unwrap();
     diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now }));
+    // What is only told of a record as it comes in: here every one comes in, from a form of this history.
+    diagnostics.extend(contents.counting().filter_map(|filed| form_age::finding(&contents, filed, &|_| true)));
     places::locate(diagnostics, &|path| snapshot.bytes(path).map(<[u8]>::to_vec))
 }
 

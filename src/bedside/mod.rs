@@ -5,10 +5,14 @@
 //! a [`Draft`] keeps the answers until they are a record. Who shows a question and listens to the keys is a
 //! [`console::Console`]: nothing here touches a terminal.
 
+pub mod board;
 pub mod console;
 pub mod draft;
 pub mod follow_up;
+pub mod form_age;
 pub mod form_code;
+pub mod policy;
+pub mod readiness;
 pub mod reserve;
 pub mod said;
 pub mod step;

@@ -23,9 +23,14 @@ const PROCEDURES: [(&str, &str); 3] = [
     ("complete", include_str!("../../records-example/procedures/complete/1.yaml")),
 ];
 
-/// Keeps reports out of the history and line endings as they were written.
-pub const HOUSEKEEPING: [(&str, &str); 2] =
-    [(".gitignore", "# Reports are made from the records at any time.\n/reports/\n"), (".gitattributes", "* -text\n")];
+/// Keeps reports and unfinished checks out of the history, and line endings as they were written.
+pub const HOUSEKEEPING: [(&str, &str); 2] = [
+    (
+        ".gitignore",
+        "# Reports are made from the records at any time.\n/reports/\n# Checks that are not finished yet.\n/drafts/\n",
+    ),
+    (".gitattributes", "* -text\n"),
+];
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {

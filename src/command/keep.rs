@@ -4,6 +4,7 @@
 //! that is in the history, is refused as a whole. Records are left to `pinindex record`.
 
 use super::Context;
+use super::board;
 use super::opened::{Opened, Which, locate, open, text_of};
 use super::paths;
 use super::show::{self, Format, tell};
@@ -76,6 +77,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let by = person(context, &contents, arguments.by.as_deref())?;
     let files = texts(&root, &after, &chosen)?;
     let commit = logbook::commit_changed(&root, &files, &by, &by, &message(&chosen))?;
+    board::refresh(context);
     let commit = commit.get(..10).unwrap_or(&commit);
     for file in &chosen {
         tell(&mut out, arguments.format, &format!("kept {} ({}, commit {commit})", file.path, word(file.how)))?;

@@ -3,6 +3,7 @@
 #![expect(clippy::disallowed_methods, reason = "commands are where the world is touched")]
 
 mod altered;
+pub mod board;
 pub mod completions;
 mod context;
 pub mod demo;
@@ -13,6 +14,7 @@ pub mod history;
 pub mod init;
 pub mod keep;
 pub mod man;
+mod named;
 mod opened;
 mod paths;
 mod progress;

@@ -136,6 +136,11 @@ impl Opened {
         Ok(())
     }
 
+    /// Returns a moment in the time of the site; as it is when no site is known.
+    pub fn at_site(&self, moment: Moment) -> Moment {
+        self.contents.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
+    }
+
     /// Returns the moment of the commit the files were read from.
     pub fn commit_moment(&self) -> Option<Moment> {
         commit_moment(&self.snapshot)

@@ -5,6 +5,7 @@
 //! the commits are made, so that a reader who closes the pipe stops no record.
 
 use super::Context;
+use super::board;
 use super::filing::refuse_edited;
 use super::handed;
 use super::opened::{Which, open};
@@ -47,6 +48,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     let mut judged = taking_in::judge_handed(context.now(), &mut opened, handful.files);
     let commits = taking_in::commit(context.now(), &opened, &mut judged.taken)?;
+    if !commits.is_empty() {
+        board::refresh(context);
+    }
     let left = take_away(&root, &judged.taken);
     let located = judged.located(&opened);
     let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
@@ -55,6 +59,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
         let commit = commit.get(..10).unwrap_or(commit);
         tell(&mut out, arguments.format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
+    }
+    for line in judged.put_right() {
+        tell(&mut out, arguments.format, line)?;
     }
     for line in &judged.again {
         tell(&mut out, arguments.format, line)?;
@@ -91,7 +98,9 @@ fn take_away(root: &Path, taken: &[Candidate]) -> anyhow::Result<()> {
         }
         match logbook::read_file(place) {
             None => {}
-            Some(FileContent::Bytes(bytes)) if *bytes == *candidate.text.as_bytes() => {
+            Some(FileContent::Bytes(bytes))
+                if *bytes == *candidate.handed.as_ref().unwrap_or(&candidate.text).as_bytes() =>
+            {
                 if let Err(error) = std::fs::remove_file(place) {
                     left.push(format!("`{}` ({error})", candidate.shown));
                 }

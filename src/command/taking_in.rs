@@ -6,7 +6,9 @@
 
 use super::filing::{Where, file_under, is_recorded};
 use super::handed::Handed;
+use super::named::{self, Named};
 use super::opened::Opened;
+use crate::bedside::form_age;
 use crate::contents::{self, Contents, Filed};
 use crate::diagnostic::{Diagnostic, Located, Severity};
 use crate::logbook::{self, Addition, Durability, FileContent, Signature};
@@ -25,6 +27,8 @@ pub struct Candidate {
     /// Its name, as the person knows it.
     pub shown: String,
     pub text: String,
+    /// What its file says, where a name in it had to be put right.
+    pub handed: Option<String>,
     /// Where it will be filed.
     pub filed: Filed,
 }
@@ -38,6 +42,8 @@ pub struct Judged {
     findings: Vec<Diagnostic>,
     /// Lines about records that were there before.
     pub again: Vec<String>,
+    /// For a record in which the names of others were put right: its file, and the line that says so.
+    put_right: Vec<(String, String)>,
     /// How many files were refused.
     pub refusals: usize,
     sources: BTreeMap<String, Vec<u8>>,
@@ -50,6 +56,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
     let mut refused: Vec<Diagnostic> = Vec::new();
     let mut again: Vec<String> = Vec::new();
     let mut sources: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+    let mut read = Vec::new();
     for file in files {
         let FileContent::Bytes(bytes) = &file.content else {
             refused.extend(contents::unread(&file.shown, &file.content));
@@ -66,11 +73,27 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
             continue;
         };
         let text = String::from_utf8_lossy(bytes).into_owned();
-        match file_under(opened, &taken, &record, &text, file.inside.as_deref()) {
+        read.push((file, record, text));
+    }
+    let mut named = Named::default();
+    let mut put_right = Vec::new();
+    read.sort_by_key(|(_, record, _)| named::turn(record));
+    for (file, mut record, mut text) in read {
+        let mut handed = None;
+        if let Some((right, with, given)) = named.put_right(&file.shown, &record, &text) {
+            let line =
+                format!("{} names what was handed in with it, which is filed as {}", file.shown, given.join(", "));
+            put_right.push((file.shown.clone(), line));
+            record = right;
+            handed = Some(std::mem::replace(&mut text, with));
+        }
+        let lies = file_under(opened, &taken, &record, &text, file.inside.as_deref());
+        named.note(&record, &lies, file.inside.is_some());
+        match lies {
             Where::New(path) => {
                 let filed = Filed { path, record };
                 opened.contents.add([filed.clone()]);
-                taken.push(Candidate { place: file.place, shown: file.shown, text, filed });
+                taken.push(Candidate { place: file.place, shown: file.shown, text, handed, filed });
             }
             Where::AlreadyThere(path) => {
                 again.push(format!("already recorded as {path}; {} is left where it is", file.shown));
@@ -89,7 +112,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
             .partition(|d| d.severity == Severity::Fault);
         if faults.is_empty() {
             opened.lives = lives;
-            break findings;
+            break findings.into_iter().chain(of_forms(opened, &taken)).collect();
         }
         let fallen: Vec<String> = faults.iter().map(|d| d.place.path.clone()).collect();
         let names = names(&taken);
@@ -99,7 +122,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
         opened.contents = opened.contents.without(&gone);
     };
     let refusals = handed - taken.len() - again.len();
-    Judged { taken, refused, findings, again, refusals, sources }
+    Judged { taken, refused, findings, again, put_right, refusals, sources }
 }
 
 impl Judged {
@@ -109,6 +132,12 @@ impl Judged {
         let findings = self.findings.iter().map(|d| renamed(d.clone(), &names));
         let shown: Vec<Diagnostic> = self.refused.iter().cloned().chain(findings).collect();
         places::locate(shown, &|path| self.bytes(opened, path).map(<[u8]>::to_vec))
+    }
+
+    /// Returns a line for each record that is taken and in which the name of another one was put right.
+    pub fn put_right(&self) -> impl Iterator<Item = &str> {
+        let taken = |shown: &str| self.taken.iter().any(|candidate| candidate.shown == shown);
+        self.put_right.iter().filter(move |(shown, _)| taken(shown)).map(|(_, line)| line.as_str())
     }
 
     /// Returns the text of a file, for excerpts.
@@ -174,6 +203,12 @@ pub fn message(contents: &Contents, filed: &Filed) -> String {
         None => String::new(),
     };
     format!("{machine}: {what}, {}{corrects}\n\n{}\n", filed.record.when().short(), filed.path)
+}
+
+/// Returns what there is to say of the forms that checks were filled in on.
+fn of_forms(opened: &Opened, taken: &[Candidate]) -> Vec<Diagnostic> {
+    let has_commit = |id: &str| logbook::has_commit(&opened.root, id);
+    taken.iter().filter_map(|candidate| form_age::finding(&opened.contents, &candidate.filed, &has_commit)).collect()
 }
 
 fn names(taken: &[Candidate]) -> BTreeMap<String, String> {

@@ -31,6 +31,22 @@ pub fn has_history(root: &Path) -> Result<bool> {
     Ok(repo.head()?.id().is_some())
 }
 
+/// Returns the id of the last commit; nothing when there is no history.
+pub fn last_commit(root: &Path) -> Result<Option<String>> {
+    if !repository::is_top(root) {
+        return Ok(None);
+    }
+    let repo = repository::open(root)?;
+    let id = repo.head()?.id().map(|id| id.to_string());
+    Ok(id)
+}
+
+/// Returns whether the repository holds a commit, by its whole id.
+pub fn has_commit(root: &Path, id: &str) -> bool {
+    let Ok(repo) = repository::open(root) else { return false };
+    gix::ObjectId::from_hex(id.as_bytes()).is_ok_and(|id| repo.find_commit(id).is_ok())
+}
+
 /// Returns all files of the logbook in `root` as they were in the commit named by `rev`.
 ///
 /// `rev` is what git would take: `HEAD`, a branch, a tag, or the first digits of a commit.

@@ -28,7 +28,9 @@ pub use commit::{Addition, Durability, Signature, commit_all, commit_changed, co
 pub use drafts::Draft;
 pub use files::write_whole;
 pub use folder::{find, read_file, read_working_files};
-pub use history::{Altered, AlteredHow, altered_records, first_commits, has_history, read_commit};
+pub use history::{
+    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, read_commit,
+};
 pub use layout::{
     FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept, numbered_record_path, parse_record_path,
     record_path,

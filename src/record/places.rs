@@ -51,6 +51,12 @@ impl Finder<'_> {
     }
 }
 
+/// Returns the bytes of the value at a pointer in the text of a record.
+pub fn value(text: &str, pointer: &str) -> Option<Range<usize>> {
+    let root = tree::read("", text.as_bytes()).0?;
+    root.at(pointer).map(|(node, _)| node.span.clone())
+}
+
 /// Returns the bytes at a pointer, or of the nearest thing above it that is there.
 fn find(root: Option<&tree::Node>, pointer: &str, key: bool) -> Range<usize> {
     let Some(root) = root else { return 0..0 };

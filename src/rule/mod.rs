@@ -2,7 +2,7 @@
 //!
 //! Takes what was read and replayed, and gives diagnostics: a fault is something wrong with a file, a finding is something
 //! a good record says about a machine or about the work. Only records that count have open ones: what a
-//! later record corrects or voids is settled. [`RULES`] is the whole list. Rules without a check are found by the readers, which also emit them;
+//! later record corrects or voids is settled. [`RULES`] is the whole list. Rules without a check are found by the readers, or by whoever takes a record in, which also emit them;
 //! they stand here for their page. Nothing here draws, sorts or filters.
 
 mod answer_does_not_fit;
@@ -60,7 +60,7 @@ pub struct Rule {
     pub severity: Severity,
     /// What the rule finds and why it matters, with an example; in Markdown.
     pub page: &'static str,
-    /// Nothing for a rule that the readers find.
+    /// Nothing for a rule that the readers find, and for what is only told when a record is taken in.
     pub check: Option<fn(&Facts) -> Vec<Diagnostic>>,
 }
 
@@ -76,6 +76,7 @@ pub const RULES: &[Rule] = &[
     fault_names_passed_item::RULE,
     by_reader("file-too-large", include_str!("file_too_large.md")),
     finished_before_started::RULE,
+    at_taking_in("form-out-of-date", include_str!("form_out_of_date.md")),
     by_reader("hidden-character", include_str!("hidden_character.md")),
     instrument_out_of_calibration::RULE,
     item_failed::RULE,
@@ -140,6 +141,11 @@ pub fn judge(facts: &Facts) -> Vec<Diagnostic> {
 /// Returns the rule with a name.
 pub fn explain(name: &str) -> Option<&'static Rule> {
     RULES.iter().find(|rule| rule.name == name)
+}
+
+/// A finding about a record as it comes in, which is not told again of what is in the history.
+const fn at_taking_in(name: &'static str, page: &'static str) -> Rule {
+    Rule { name, severity: Severity::Finding, page, check: None }
 }
 
 const fn by_reader(name: &'static str, page: &'static str) -> Rule {

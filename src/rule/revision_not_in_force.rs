@@ -32,10 +32,14 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                     Place::value(&procedure_file(right), "/in-force-from"),
                     format!("revision {} came into force here", right.revision),
                 )
-                .help(format!(
-                    "work by revision {} from the next check on, or put the number right; {CORRECT_IT}",
-                    right.revision
-                )),
+                .help(match &done.check.form {
+                    // The number was not written by hand: it is that of the form.
+                    Some(_) => format!("make a new form by revision {}, and throw the old one away", right.revision),
+                    None => format!(
+                        "work by revision {} from the next check on, or put the number right; {CORRECT_IT}",
+                        right.revision
+                    ),
+                }),
             None => finding
                 .label(format!("no revision of `{id}` was in force on {day}"))
                 .help(format!("do the check by one that is in force, or put the number right; {CORRECT_IT}")),
