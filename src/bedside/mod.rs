@@ -5,6 +5,7 @@
 //! a [`Draft`] keeps the answers until they are a record. Who shows a question and listens to the keys is a
 //! [`console::Console`]: nothing here touches a terminal.
 
+pub mod clock_time;
 pub mod console;
 pub mod draft;
 pub mod follow_up;
