@@ -8,6 +8,7 @@
 //! What comes after a failure is short and asked in one way: an [`inquiry::Inquiry`] says which [`field::Field`]s there are,
 //! given what was answered so far, and which record they make ([`fault`]).
 
+pub mod answers;
 pub mod clock_time;
 pub mod console;
 pub mod draft;
@@ -16,7 +17,9 @@ pub mod field;
 pub mod follow_up;
 pub mod form_code;
 pub mod given;
+pub mod guided;
 pub mod inquiry;
+pub mod named;
 pub mod reserve;
 pub mod said;
 pub mod setting;
