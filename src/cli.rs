@@ -50,6 +50,7 @@ pub struct Cli {
 pub enum Command {
     Demo(command::demo::Arguments),
     Init(command::init::Arguments),
+    Check(command::check::Arguments),
     Record(command::record::Arguments),
     Keep(command::keep::Arguments),
     Validate(command::validate::Arguments),
@@ -72,6 +73,7 @@ pub fn run() -> anyhow::Result<Outcome> {
     match cli.command {
         Command::Demo(arguments) => command::demo::run(&context, arguments),
         Command::Init(arguments) => command::init::run(&context, arguments),
+        Command::Check(arguments) => command::check::run(&context, arguments),
         Command::Record(arguments) => command::record::run(&context, arguments),
         Command::Keep(arguments) => command::keep::run(&context, arguments),
         Command::Validate(arguments) => command::validate::run(&context, arguments),

@@ -3,6 +3,7 @@
 #![expect(clippy::disallowed_methods, reason = "commands are where the world is touched")]
 
 mod altered;
+pub mod check;
 pub mod completions;
 mod context;
 pub mod demo;
