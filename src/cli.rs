@@ -50,6 +50,11 @@ pub struct Cli {
 pub enum Command {
     Demo(command::demo::Arguments),
     Init(command::init::Arguments),
+    Fault(command::fault::Arguments),
+    Repair(command::repair::Arguments),
+    Release(command::release::Arguments),
+    Service(command::service::Arguments),
+    Void(command::void::Arguments),
     Record(command::record::Arguments),
     Keep(command::keep::Arguments),
     Validate(command::validate::Arguments),
@@ -72,6 +77,11 @@ pub fn run() -> anyhow::Result<Outcome> {
     match cli.command {
         Command::Demo(arguments) => command::demo::run(&context, arguments),
         Command::Init(arguments) => command::init::run(&context, arguments),
+        Command::Fault(arguments) => command::fault::run(&context, arguments),
+        Command::Repair(arguments) => command::repair::run(&context, arguments),
+        Command::Release(arguments) => command::release::run(&context, arguments),
+        Command::Service(arguments) => command::service::run(&context, arguments),
+        Command::Void(arguments) => command::void::run(&context, arguments),
         Command::Record(arguments) => command::record::run(&context, arguments),
         Command::Keep(arguments) => command::keep::run(&context, arguments),
         Command::Validate(arguments) => command::validate::run(&context, arguments),
