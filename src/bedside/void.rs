@@ -49,7 +49,7 @@ impl Inquiry for VoidInquiry<'_> {
         self.text.clone()
     }
 
-    fn fields(&self, given: &Given, now: Moment) -> Vec<Field> {
+    fn fields(&self, _: &Given, now: Moment) -> Vec<Field> {
         let only = if let [only] = self.offers.as_slice() { Some(only.value.clone()) } else { None };
         let asked = if only.is_some() { Asked::Known } else { Asked::Always };
         let mut fields = vec![
