@@ -173,7 +173,7 @@ impl Inquiry for FaultInquiry<'_> {
             let people = self.setting.people(today, &[Role::Biomed]);
             fields.push(Field::new("owner", "answers for it", "Who sees to it?", Takes::Offered(people)));
         }
-        fields.extend(self.setting.closing(given, now));
+        fields.extend(self.setting.closing(now));
         fields
     }
 

@@ -32,6 +32,8 @@ pub struct Field {
     /// The answer that is likely, as the record would hold it.
     pub suggested: Vec<String>,
     pub asked: Asked,
+    /// What having no answer means, where everything is read over.
+    pub when_empty: &'static str,
 }
 
 /// What answers a field.
@@ -91,7 +93,17 @@ impl Field {
     /// Returns a field with one answer that is always asked, with nothing suggested.
     pub fn new(flag: &'static str, name: &'static str, question: impl Into<String>, takes: Takes) -> Field {
         let (question, help, suggested) = (question.into(), String::new(), Vec::new());
-        Field { flag, name, question, help, takes, how_many: HowMany::One, suggested, asked: Asked::Always }
+        Field {
+            flag,
+            name,
+            question,
+            help,
+            takes,
+            how_many: HowMany::One,
+            suggested,
+            asked: Asked::Always,
+            when_empty: "-",
+        }
     }
 
     /// Adds what a person needs to know to answer.
@@ -115,6 +127,12 @@ impl Field {
     /// Says who answers it.
     pub fn asked(mut self, asked: Asked) -> Field {
         self.asked = asked;
+        self
+    }
+
+    /// Says what having no answer means.
+    pub fn when_empty(mut self, words: &'static str) -> Field {
+        self.when_empty = words;
         self
     }
 

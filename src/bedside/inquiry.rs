@@ -4,7 +4,7 @@
 //! at a [`Console`], or says everything that is missing at once where nobody can be asked. It knows no kind of record.
 
 use super::console::{Console, Key, Typed};
-use super::field::{Asked, Field};
+use super::field::{Asked, Field, Takes};
 use super::given::Given;
 use crate::record::{Moment, Record};
 
@@ -37,14 +37,14 @@ enum Go {
 }
 
 /// Asks for everything that is not given, and returns the answers once the person says that they are to be recorded;
-/// nothing when the person stops. `keep` is handed the answers after each of them.
+/// nothing when the person stops. `keep` is handed what was answered, after each answer.
 ///
 /// # Errors
 /// The console fails, or the answers cannot be kept.
 pub fn fill(
     console: &mut dyn Console,
     inquiry: &dyn Inquiry,
-    mut given: Given,
+    mut told: Given,
     keep: &mut dyn FnMut(&Given) -> anyhow::Result<()>,
 ) -> anyhow::Result<Option<Given>> {
     console.new_part()?;
@@ -56,15 +56,13 @@ pub fn fill(
     let mut asked: Vec<&'static str> = Vec::new();
     let mut again: Option<&'static str> = None;
     loop {
-        let fields = settled(inquiry, &mut given, console.now());
-        let open = fields
-            .iter()
-            .find(|field| Some(field.flag) == again)
-            .or_else(|| fields.iter().find(|field| !holds(field, &given)));
+        let (fields, whole) = whole(inquiry, &told, console.now(), |asked| asked == Asked::Known);
+        let wanted = fields.iter().find(|field| Some(field.flag) == again);
+        let open = wanted.or_else(|| fields.iter().find(|field| !holds(field, &whole)));
         let go = match open {
-            Some(field) => ask(console, field, &given)?,
-            None => match read_over(console, inquiry, &fields, &given)? {
-                Choice::Record => return Ok(Some(given)),
+            Some(field) => ask(console, field, &whole)?,
+            None => match read_over(console, inquiry, &fields, &whole)? {
+                Choice::Record => return Ok(Some(whole)),
                 Choice::Change(flag) => {
                     again = Some(flag);
                     continue;
@@ -76,8 +74,8 @@ pub fn fill(
         again = None;
         match (go, open) {
             (Go::Answered(answers), Some(field)) => {
-                given.set(field.flag, answers);
-                keep(&given)?;
+                told.set(field.flag, answers);
+                keep(&told)?;
                 asked.retain(|flag| *flag != field.flag);
                 asked.push(field.flag);
             }
@@ -97,70 +95,67 @@ pub fn fill(
 ///
 /// # Errors
 /// Everything that is missing or cannot be taken, a line each, with its flag.
-pub fn complete(inquiry: &dyn Inquiry, mut given: Given, now: Moment) -> Result<Given, Vec<String>> {
-    let mut fields = settled(inquiry, &mut given, now);
-    while let Some(field) = fields.iter().find(|field| field.asked == Asked::Usual && !given.has(field.flag)) {
-        given.set(field.flag, field.suggested.clone());
-        fields = settled(inquiry, &mut given, now);
-    }
+pub fn complete(inquiry: &dyn Inquiry, told: &Given, now: Moment) -> Result<Given, Vec<String>> {
+    let (fields, whole) = whole(inquiry, told, now, |asked| asked != Asked::Always);
     let mut wrong = Vec::new();
-    for field in &fields {
+    for field in fields.iter().filter(|field| !holds(field, &whole)) {
         let flag = field.flag;
-        match field.settle(given.all(flag)) {
-            Ok(_) if given.has(flag) || field.may_be_empty() => {}
-            Err(why) if given.has(flag) => wrong.push(format!("--{flag}: {why}")),
+        match field.settle(whole.all(flag)) {
+            Err(why) if whole.has(flag) => wrong.push(format!("--{flag}: {why}")),
             _ => {
                 wrong.push(format!("--{flag} is missing: {}", field.question));
-                wrong.extend(field.offers().iter().map(|offer| format!("    {}  {}", offer.value, offer.words)));
+                wrong.extend(field.offers().iter().map(|offer| format!("    {}: {}", offer.value, offer.words)));
             }
         }
     }
-    let strays = given.flags().filter(|flag| !fields.iter().any(|field| field.flag == *flag));
+    let strays = told.flags().filter(|flag| !fields.iter().any(|field| field.flag == *flag));
     wrong.extend(strays.map(|flag| format!("--{flag} does not go with what else was given")));
-    if wrong.is_empty() { Ok(given) } else { Err(wrong) }
+    if wrong.is_empty() { Ok(whole) } else { Err(wrong) }
 }
 
-/// Brings answers into the form that the record will hold, fills in what is known, and returns the fields there then are.
-fn settled(inquiry: &dyn Inquiry, given: &mut Given, now: Moment) -> Vec<Field> {
+/// Returns the fields there are and their answers: those that were told, in the form that the record will hold, and what
+/// is suggested for the fields that `counts` without being told. It is worked out anew each time, so that nothing outlives
+/// the answer it followed from.
+fn whole(inquiry: &dyn Inquiry, told: &Given, now: Moment, counts: impl Fn(Asked) -> bool) -> (Vec<Field>, Given) {
+    let mut whole = told.clone();
     loop {
-        let fields = inquiry.fields(given, now);
-        let before = given.clone();
+        let fields = inquiry.fields(&whole, now);
+        let before = whole.clone();
         for field in &fields {
             let flag = field.flag;
-            if given.has(flag) {
-                if let Ok(answers) = field.settle(given.all(flag)) {
-                    given.set(flag, answers);
-                }
-            } else if field.asked == Asked::Known && field.settle(&field.suggested).is_ok() {
-                given.set(flag, field.suggested.clone());
+            let answers = if whole.has(flag) { whole.all(flag) } else { &field.suggested };
+            if !whole.has(flag) && !counts(field.asked) {
+                continue;
+            }
+            if let Ok(answers) = field.settle(answers) {
+                whole.set(flag, answers);
             }
         }
         // An answer may open further fields; each round answers at least one more, and fields are few.
-        if *given == before {
-            return fields;
+        if whole == before {
+            return (fields, whole);
         }
     }
 }
 
-fn holds(field: &Field, given: &Given) -> bool {
-    given.has(field.flag) && field.settle(given.all(field.flag)).is_ok()
+fn holds(field: &Field, whole: &Given) -> bool {
+    whole.has(field.flag) && field.settle(whole.all(field.flag)).is_ok()
 }
 
-fn ask(console: &mut dyn Console, field: &Field, given: &Given) -> anyhow::Result<Go> {
+fn ask(console: &mut dyn Console, field: &Field, whole: &Given) -> anyhow::Result<Go> {
     console.say("")?;
     console.say(&field.question)?;
     if !field.help.is_empty() {
         console.say(&format!("  {}", field.help))?;
     }
-    if given.has(field.flag) {
-        if let Err(why) = field.settle(given.all(field.flag)) {
-            console.say(&format!("  {why}"))?;
-        }
+    let told = whole.all(field.flag);
+    if let (true, Err(why)) = (whole.has(field.flag), field.settle(told)) {
+        console.say(&format!("  {}: {why}", told.join(", ")))?;
     }
     for (n, offer) in field.offers().iter().enumerate() {
         console.say(&format!("  {:>2}  {}", n + 1, offer.words))?;
     }
-    let likely = if given.has(field.flag) { given.all(field.flag) } else { &field.suggested };
+    let likely = if holds(field, whole) { told } else { &field.suggested };
     let one_key = !field.has_several() && (1..=9).contains(&field.offers().len());
     if one_key { choose(console, field, likely) } else { type_in(console, field, likely) }
 }
@@ -205,7 +200,7 @@ fn type_in(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyho
     let offers = field.offers();
     let stands = |value: &String| match offers.iter().position(|offer| offer.value == *value) {
         Some(n) => (n + 1).to_string(),
-        None if matches!(field.takes, super::field::Takes::Moment(_)) => without_seconds(field, value),
+        None if matches!(field.takes, Takes::Moment(_)) => without_seconds(field, value),
         None => value.clone(),
     };
     let between = if offers.is_empty() { "; " } else { "," };
@@ -256,7 +251,7 @@ fn read_over(
     let widest = fields.iter().map(|field| field.name.len()).max().unwrap_or_default();
     for (n, field) in fields.iter().enumerate() {
         let answers: Vec<String> = given.all(field.flag).iter().map(|answer| field.shown(answer)).collect();
-        let shown = if answers.is_empty() { "-".to_owned() } else { answers.join("; ") };
+        let shown = if answers.is_empty() { field.when_empty.to_owned() } else { answers.join("; ") };
         console.say(&format!("  {:>2}  {:<widest$}  {shown}", n + 1, field.name))?;
     }
     for note in inquiry.notes(given) {

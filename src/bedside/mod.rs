@@ -6,7 +6,7 @@
 //! [`console::Console`]: nothing here touches a terminal.
 //!
 //! What comes after a failure is short and asked in one way: an [`inquiry::Inquiry`] says which [`field::Field`]s there are,
-//! given what was answered so far, and which record they make ([`fault`]).
+//! given what was answered so far, and which record they make ([`fault`], [`repair`], [`release`], [`service`], [`void`]).
 
 pub mod answers;
 pub mod clock_time;
@@ -20,11 +20,16 @@ pub mod given;
 pub mod guided;
 pub mod inquiry;
 pub mod named;
+pub mod release;
+pub mod repair;
 pub mod reserve;
 pub mod said;
+pub mod service;
 pub mod setting;
 pub mod step;
 pub mod typed;
+pub mod void;
+pub mod work;
 
 pub use draft::Draft;
 pub use said::{Said, say};

@@ -53,11 +53,12 @@ impl Setting<'_> {
     }
 
     /// Returns the fields that close every record: who writes it down, and remarks. They are not asked unless changed.
-    pub fn closing(&self, given: &Given, now: Moment) -> Vec<Field> {
+    pub fn closing(&self, now: Moment) -> Vec<Field> {
         let today = Date(now.date_in(self.zone()));
         let recorder =
             Field::new("recorded-by", "written by", "Who writes it down?", Takes::Offered(self.people(today, &[])))
-                .suggest(given.one("by"));
+                .how_many(HowMany::AtMostOne)
+                .when_empty("the first one named");
         let remarks = Field::new("remarks", "remarks", "Anything else worth knowing?", Takes::Text)
             .help("Never a patient's name or number.")
             .how_many(HowMany::AtMostOne);

@@ -116,7 +116,8 @@ fn a_failed_check_asks_for_its_fault_and_both_are_committed() {
     assert_eq!(hospital.git(&["log", "-2", "--format=%an"]), "Maryam Okafor\nMaryam Okafor\n");
     assert_eq!(hospital.drafts(), [""; 0]);
     // The next check begins with what the records say of the machine.
-    let later = hospital.program_at("2026-11-27T09:00:00+01:00", &["check", "theatre-1", "--by", "m-okafor,j-lindqvist"]);
+    let later =
+        hospital.program_at("2026-11-27T09:00:00+01:00", &["check", "theatre-1", "--by", "m-okafor,j-lindqvist"]);
     let mut seat = Seat::at(later);
     seat.sees("WITHHELD FROM USE").sees("A check does not release it.").sees("q stop").press("q").ends();
 }

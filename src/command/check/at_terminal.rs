@@ -53,9 +53,10 @@ pub fn ask(
     };
     let mut keep = |draft: &Draft| held.keep(&draft.text()?);
     let finish_given = work.from_paper || given.finish_given();
-    let mut guide = Guide { console, asked, draft, keep: &mut keep, from_paper: work.from_paper, finish_given };
+    let mut guide =
+        Guide { console: &mut *console, asked, draft, keep: &mut keep, from_paper: work.from_paper, finish_given };
     let end = guide.run()?;
-    let Guide { console, draft, .. } = guide;
+    let draft = guide.draft;
     if end == End::Record {
         return Ok(Some((draft, held)));
     }
