@@ -4,9 +4,11 @@
 //! serves for answers that are handed in as a file. It holds answers, never verdicts.
 
 use super::step::Step;
+use crate::diagnostic::Diagnostic;
 use crate::procedure::Sheet;
 use crate::record::result::Entry;
 use crate::record::{Answer, Body, Check, Common, Form, ItemResult, Moment, Record, Results};
+use crate::record::{shape, tree};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -51,6 +53,19 @@ impl Draft {
         Ok(serde_yaml::to_string(self)?)
     }
 
+    /// Reads one, with every fault of its text and shape; `path` only says where a fault stands.
+    pub fn read(path: &str, bytes: &[u8]) -> (Option<Draft>, Vec<Diagnostic>) {
+        let (root, mut faults) = tree::read(path, bytes);
+        let Some(root) = root else { return (None, faults) };
+        let json = root.to_json();
+        faults.extend(shape::judge(path, shape::Kind::Draft, &root, &json));
+        if !faults.is_empty() {
+            return (None, faults);
+        }
+        let draft = serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &error))).ok();
+        (draft, faults)
+    }
+
     /// Returns what was answered at a step.
     pub fn result(&self, step: &Step<'_>) -> Option<&ItemResult> {
         match (self.results.get(&step.item().id)?, step.each) {
@@ -69,11 +84,15 @@ impl Draft {
     }
 
     /// Takes a further answer to a step, after the work was done again: the one that was there stays as an attempt.
+    ///
+    /// What was not done before was no attempt.
     pub fn answer_again(&mut self, step: &Step<'_>, answer: Answer) {
         match self.result_mut(step) {
             Some(result) => {
                 let before = std::mem::replace(&mut result.answer, answer);
-                result.earlier.push(before);
+                if !matches!(before, Answer::NotDone(_) | Answer::NotFitted) {
+                    result.earlier.push(before);
+                }
             }
             None => self.put(step, ItemResult::plain(answer)),
         }
@@ -83,6 +102,15 @@ impl Draft {
     pub fn remark(&mut self, step: &Step<'_>, remark: Option<String>) {
         if let Some(result) = self.result_mut(step) {
             result.remark = remark;
+        }
+    }
+
+    /// Takes the answer to a step back: the step is open again.
+    pub fn withdraw(&mut self, step: &Step<'_>) {
+        let id = &step.item().id;
+        match (self.results.0.iter_mut().find(|(known, _)| known == id).map(|(_, entry)| entry), step.each) {
+            (Some(Entry::Each(results)), Some(each)) if results.len() > 1 => results.retain(|(known, _)| known != each),
+            _ => self.results.0.retain(|(known, _)| known != id),
         }
     }
 
@@ -140,11 +168,15 @@ impl Draft {
         }
     }
 
-    fn put(&mut self, step: &Step<'_>, result: ItemResult) {
+    /// Puts a result to a step, with its attempts and its remark, in the place of all that was there.
+    pub fn put(&mut self, step: &Step<'_>, result: ItemResult) {
         let id = &step.item().id;
         let entry = self.results.0.iter_mut().find(|(known, _)| known == id).map(|(_, entry)| entry);
         match (entry, step.each) {
-            (Some(Entry::Each(results)), Some(each)) => results.push((each.to_owned(), result)),
+            (Some(Entry::Each(results)), Some(each)) => match results.iter_mut().find(|(known, _)| known == each) {
+                Some((_, there)) => *there = result,
+                None => results.push((each.to_owned(), result)),
+            },
             (Some(entry), None) => *entry = Entry::One(result),
             (Some(entry), Some(each)) => *entry = Entry::Each(vec![(each.to_owned(), result)]),
             (None, None) => self.results.0.push((id.clone(), Entry::One(result))),

@@ -4,19 +4,36 @@
 //! a sheet as a person meets it; [`typed`] turns what was put in into an answer; [`said`] says what the answer comes to;
 //! a [`Draft`] keeps the answers until they are a record. Who shows a question and listens to the keys is a
 //! [`console::Console`]: nothing here touches a terminal.
+//!
+//! What comes after a failure is short and asked in one way: an [`inquiry::Inquiry`] says which [`field::Field`]s there are,
+//! given what was answered so far, and which record they make ([`fault`], [`repair`], [`release`], [`service`], [`void`]).
 
+pub mod answers;
 pub mod board;
+pub mod clock_time;
 pub mod console;
 pub mod draft;
+pub mod fault;
+pub mod field;
 pub mod follow_up;
 pub mod form_age;
 pub mod form_code;
+pub mod given;
+pub mod guided;
+pub mod inquiry;
+pub mod named;
 pub mod policy;
 pub mod readiness;
+pub mod release;
+pub mod repair;
 pub mod reserve;
 pub mod said;
+pub mod service;
+pub mod setting;
 pub mod step;
 pub mod typed;
+pub mod void;
+pub mod work;
 
 pub use draft::Draft;
 pub use said::{Said, say};

@@ -3,11 +3,14 @@
 #![expect(clippy::disallowed_methods, reason = "commands are where the world is touched")]
 
 mod altered;
+mod asked;
 pub mod board;
+pub mod check;
 pub mod completions;
 mod context;
 pub mod demo;
 pub mod explain;
+pub mod fault;
 mod filing;
 mod handed;
 pub mod history;
@@ -21,12 +24,16 @@ mod progress;
 pub mod questions;
 pub mod ready;
 pub mod record;
+pub mod release;
+pub mod repair;
 pub mod report;
+pub mod service;
 mod show;
 mod taking_in;
 mod terminal;
 pub mod typst;
 pub mod validate;
+pub mod void;
 
 pub use context::Context;
 

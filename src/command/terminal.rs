@@ -180,22 +180,27 @@ impl Drop for Raw {
     }
 }
 
-/// Breaks a line between words, with the indentation of its beginning.
+/// Breaks a line between words, with the indentation of its beginning; the room between two words of a line stays.
 fn broken(line: &str, width: usize) -> Vec<String> {
     let indent: String = line.chars().take_while(|c| *c == ' ').collect();
     let room = width.saturating_sub(1).max(indent.len() + 10);
     let mut lines = Vec::new();
     let mut current = indent.clone();
-    for word in line.split_whitespace() {
-        let fits = current.chars().count() + 1 + word.chars().count() <= room;
-        if current.trim().is_empty() {
-            current.push_str(word);
-        } else if fits {
-            current.push(' ');
-            current.push_str(word);
-        } else {
-            lines.push(std::mem::replace(&mut current, format!("{indent}{word}")));
+    let mut begun = false;
+    let mut between = 0;
+    for word in line.trim_start_matches(' ').split(' ') {
+        if word.is_empty() {
+            between += 1;
+            continue;
         }
+        let gap = if begun { between + 1 } else { 0 };
+        if begun && current.chars().count() + gap + word.chars().count() > room {
+            lines.push(std::mem::replace(&mut current, format!("{indent}{word}")));
+        } else {
+            current.extend(std::iter::repeat_n(' ', gap));
+            current.push_str(word);
+        }
+        (begun, between) = (true, 0);
     }
     lines.push(current);
     lines
@@ -209,5 +214,6 @@ mod tests {
     fn long_lines_are_broken_between_words() {
         assert_eq!(broken("", 80), [""]);
         assert_eq!(broken("  a bb ccc dddd eeee", 14), ["  a bb ccc", "  dddd eeee"]);
+        assert_eq!(broken("p pass  f fail  b back", 16), ["p pass  f fail", "b back"]);
     }
 }

@@ -24,7 +24,7 @@ except ImportError as missing:
 ROOT = Path(__file__).resolve().parents[2]
 SCHEMAS = ROOT / "schema"
 RECORD_KINDS = ["check", "fault", "repair", "release", "service", "void"]
-KINDS = ["site", "people", "machine", "procedure", "calendar", *RECORD_KINDS]
+KINDS = ["site", "people", "machine", "procedure", "calendar", "draft", *RECORD_KINDS]
 
 
 def kind_of(file: str) -> str | None:

@@ -1,0 +1,277 @@
+//! Asking for what a record needs: one field after the other, everything read over once, any line changed.
+//!
+//! An [`Inquiry`] says which fields there are, given what was answered so far, and which record they make. This file asks
+//! at a [`Console`], or says everything that is missing at once where nobody can be asked. It knows no kind of record.
+
+use super::console::{Console, Key, Typed};
+use super::field::{Asked, Field, Takes};
+use super::given::Given;
+use crate::record::{Moment, Record};
+
+/// What is asked for one kind of record.
+pub trait Inquiry {
+    /// Returns what it will become: `Repair of theatre-1`.
+    fn title(&self) -> String;
+
+    /// Returns what is to be known before the first question.
+    fn preface(&self) -> Vec<String>;
+
+    /// Returns the fields there are, given what was answered so far.
+    fn fields(&self, given: &Given, now: Moment) -> Vec<Field>;
+
+    /// Returns what is to be known before it is recorded.
+    fn notes(&self, given: &Given) -> Vec<String>;
+
+    /// Returns what comes next, once it is recorded.
+    fn next(&self, given: &Given) -> Vec<String>;
+
+    /// Returns the record that the answers make.
+    fn record(&self, given: &Given, recorded: Moment) -> Record;
+}
+
+/// Where a person wants to go.
+enum Go {
+    Answered(Vec<String>),
+    Back,
+    Stop,
+}
+
+/// Asks for everything that is not given, and returns the answers once the person says that they are to be recorded;
+/// nothing when the person stops. `keep` is handed what was answered, after each answer.
+///
+/// # Errors
+/// The console fails, or the answers cannot be kept.
+pub fn fill(
+    console: &mut dyn Console,
+    inquiry: &dyn Inquiry,
+    mut told: Given,
+    keep: &mut dyn FnMut(&Given) -> anyhow::Result<()>,
+) -> anyhow::Result<Option<Given>> {
+    console.new_part()?;
+    console.say(&inquiry.title())?;
+    for line in inquiry.preface() {
+        console.say(&format!("  {line}"))?;
+    }
+    // The flags in the order in which they were asked, for the way back.
+    let mut asked: Vec<&'static str> = Vec::new();
+    let mut again: Option<&'static str> = None;
+    loop {
+        let (fields, whole) = whole(inquiry, &told, console.now(), |asked| asked == Asked::Known);
+        let wanted = fields.iter().find(|field| Some(field.flag) == again);
+        let open = wanted.or_else(|| fields.iter().find(|field| !holds(field, &whole)));
+        let go = match open {
+            Some(field) => ask(console, field, &whole)?,
+            None => match read_over(console, inquiry, &fields, &whole)? {
+                Choice::Record => return Ok(Some(whole)),
+                Choice::Change(flag) => {
+                    again = Some(flag);
+                    continue;
+                }
+                Choice::Back => Go::Back,
+                Choice::Stop => Go::Stop,
+            },
+        };
+        again = None;
+        match (go, open) {
+            (Go::Answered(answers), Some(field)) => {
+                told.set(field.flag, answers);
+                keep(&told)?;
+                asked.retain(|flag| *flag != field.flag);
+                asked.push(field.flag);
+            }
+            (Go::Back, field) => {
+                asked.retain(|flag| field.is_none_or(|field| field.flag != *flag));
+                again = asked.pop();
+                if again.is_none() {
+                    console.say("  There is nothing before this.")?;
+                }
+            }
+            (Go::Stop, _) | (Go::Answered(_), None) => return Ok(None),
+        }
+    }
+}
+
+/// Returns the answers with what counts without being asked, where nobody can be asked.
+///
+/// # Errors
+/// Everything that is missing or cannot be taken, a line each, with its flag.
+pub fn complete(inquiry: &dyn Inquiry, told: &Given, now: Moment) -> Result<Given, Vec<String>> {
+    let (fields, whole) = whole(inquiry, told, now, |asked| asked != Asked::Always);
+    let mut wrong = Vec::new();
+    for field in fields.iter().filter(|field| !holds(field, &whole)) {
+        let flag = field.flag;
+        match field.settle(whole.all(flag)) {
+            Err(why) if whole.has(flag) => wrong.push(format!("--{flag}: {why}")),
+            _ => {
+                wrong.push(format!("--{flag} is missing: {}", field.question));
+                wrong.extend(field.offers().iter().map(|offer| format!("    {}: {}", offer.value, offer.words)));
+            }
+        }
+    }
+    let strays = told.flags().filter(|flag| !fields.iter().any(|field| field.flag == *flag));
+    wrong.extend(strays.map(|flag| format!("--{flag} does not go with what else was given")));
+    if wrong.is_empty() { Ok(whole) } else { Err(wrong) }
+}
+
+/// Returns the fields there are and their answers: those that were told, in the form that the record will hold, and what
+/// is suggested for the fields that `counts` without being told. It is worked out anew each time, so that nothing outlives
+/// the answer it followed from.
+fn whole(inquiry: &dyn Inquiry, told: &Given, now: Moment, counts: impl Fn(Asked) -> bool) -> (Vec<Field>, Given) {
+    let mut whole = told.clone();
+    loop {
+        let fields = inquiry.fields(&whole, now);
+        let before = whole.clone();
+        for field in &fields {
+            let flag = field.flag;
+            let answers = if whole.has(flag) { whole.all(flag) } else { &field.suggested };
+            if !whole.has(flag) && !counts(field.asked) {
+                continue;
+            }
+            if let Ok(answers) = field.settle(answers) {
+                whole.set(flag, answers);
+            }
+        }
+        // An answer may open further fields; each round answers at least one more, and fields are few.
+        if whole == before {
+            return (fields, whole);
+        }
+    }
+}
+
+fn holds(field: &Field, whole: &Given) -> bool {
+    whole.has(field.flag) && field.settle(whole.all(field.flag)).is_ok()
+}
+
+fn ask(console: &mut dyn Console, field: &Field, whole: &Given) -> anyhow::Result<Go> {
+    console.say("")?;
+    console.say(&field.question)?;
+    if !field.help.is_empty() {
+        console.say(&format!("  {}", field.help))?;
+    }
+    let told = whole.all(field.flag);
+    if let (true, Err(why)) = (whole.has(field.flag), field.settle(told)) {
+        console.say(&format!("  {}: {why}", told.join(", ")))?;
+    }
+    for (n, offer) in field.offers().iter().enumerate() {
+        console.say(&format!("  {:>2}  {}", n + 1, offer.words))?;
+    }
+    let likely = if holds(field, whole) { told } else { &field.suggested };
+    let one_key = !field.has_several() && (1..=9).contains(&field.offers().len());
+    if one_key { choose(console, field, likely) } else { type_in(console, field, likely) }
+}
+
+/// Asks for one of a few offers by a single key.
+fn choose(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow::Result<Go> {
+    let digits: Vec<char> = ('1'..='9').take(field.offers().len()).collect();
+    let number = |value: &String| field.offers().iter().position(|offer| offer.value == *value);
+    let likely = likely.first().and_then(number);
+    let enter = match likely {
+        Some(n) => format!("   Enter: {}", n + 1),
+        None if field.may_be_empty() => "   Enter: none".to_owned(),
+        None => String::new(),
+    };
+    let last = digits.len();
+    let which = if last == 1 { "1: choose".to_owned() } else { format!("1-{last}: choose") };
+    let offered: Vec<char> = digits.iter().copied().chain(['b', 'q']).collect();
+    loop {
+        let chosen = match console.key(&format!("  {which}{enter}   b: back   q: stop"), &offered)? {
+            Key::Char('b') | Key::Escape => return Ok(Go::Back),
+            Key::Char('q') | Key::Stop => return Ok(Go::Stop),
+            Key::Char(key) => digits.iter().position(|digit| *digit == key),
+            Key::Enter if likely.is_none() && field.may_be_empty() => return Ok(Go::Answered(Vec::new())),
+            Key::Enter => likely,
+        };
+        if let Some(offer) = chosen.and_then(|n| field.offers().get(n)) {
+            console.say(&format!("  {}", offer.words))?;
+            return Ok(Go::Answered(vec![offer.value.clone()]));
+        }
+    }
+}
+
+/// Asks for a line.
+fn type_in(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow::Result<Go> {
+    let several = match (field.has_several(), field.offers().is_empty()) {
+        (true, false) => "numbers, with a comma between; ",
+        (true, true) => "several with `;` between; ",
+        (false, _) => "",
+    };
+    let empty = if field.may_be_empty() { "Enter alone: none; " } else { "" };
+    console.say(&format!("  ({several}{empty}b: back, q: stop)"))?;
+    let offers = field.offers();
+    let stands = |value: &String| match offers.iter().position(|offer| offer.value == *value) {
+        Some(n) => (n + 1).to_string(),
+        None if matches!(field.takes, Takes::Moment(_)) => without_seconds(field, value),
+        None => value.clone(),
+    };
+    let between = if offers.is_empty() { "; " } else { "," };
+    let suggestion = likely.iter().map(stands).collect::<Vec<_>>().join(between);
+    // What stood there and was left untouched is taken as it is, to the second.
+    let read =
+        |line: &str| if line == suggestion && !likely.is_empty() { field.settle(likely) } else { field.read(line) };
+    let check = |line: &str| match line {
+        "b" | "q" => Ok(()),
+        line => read(line).map(|_| ()),
+    };
+    match console.line(&format!("{}:", field.name), &suggestion, &check)? {
+        Typed::Escape => Ok(Go::Back),
+        Typed::Stop => Ok(Go::Stop),
+        Typed::Text(line) => Ok(match line.as_str() {
+            "b" => Go::Back,
+            "q" => Go::Stop,
+            line => match read(line) {
+                Ok(answers) => Go::Answered(answers),
+                Err(_) => Go::Back,
+            },
+        }),
+    }
+}
+
+/// Returns a moment to the minute where that means the same time of day when it is read again.
+fn without_seconds(field: &Field, value: &str) -> String {
+    let short = field.shown(value);
+    if field.read(&short).is_ok() { short } else { value.to_owned() }
+}
+
+/// What a person wants who has read everything over.
+enum Choice {
+    Record,
+    Change(&'static str),
+    Back,
+    Stop,
+}
+
+fn read_over(
+    console: &mut dyn Console,
+    inquiry: &dyn Inquiry,
+    fields: &[Field],
+    given: &Given,
+) -> anyhow::Result<Choice> {
+    console.new_part()?;
+    console.say(&format!("{}, to read over:", inquiry.title()))?;
+    let widest = fields.iter().map(|field| field.name.len()).max().unwrap_or_default();
+    for (n, field) in fields.iter().enumerate() {
+        let answers: Vec<String> = given.all(field.flag).iter().map(|answer| field.shown(answer)).collect();
+        let shown = if answers.is_empty() { field.when_empty.to_owned() } else { answers.join("; ") };
+        console.say(&format!("  {:>2}  {:<widest$}  {shown}", n + 1, field.name))?;
+    }
+    for note in inquiry.notes(given) {
+        console.say(&format!("  {note}"))?;
+    }
+    console.say("  (y: record it, a number: change that line, b: back, q: stop)")?;
+    let field_of = |line: &str| line.parse::<usize>().ok().and_then(|n| fields.get(n.checked_sub(1)?));
+    let check = |line: &str| match line {
+        "y" | "Y" | "b" | "q" => Ok(()),
+        line if field_of(line).is_some() => Ok(()),
+        _ => Err("type y, the number of a line, b or q, and then Enter".to_owned()),
+    };
+    Ok(match console.line("record it?", "", &check)? {
+        Typed::Escape => Choice::Back,
+        Typed::Stop => Choice::Stop,
+        Typed::Text(line) => match (line.as_str(), field_of(&line)) {
+            ("y" | "Y", _) => Choice::Record,
+            ("b", _) => Choice::Back,
+            (_, Some(field)) => Choice::Change(field.flag),
+            _ => Choice::Stop,
+        },
+    })
+}

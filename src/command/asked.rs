@@ -1,0 +1,191 @@
+//! From an inquiry to one commit: what was given by flags, what is asked at the terminal, and what is said in the end.
+//!
+//! What was typed is kept in `drafts/` after each answer, so that a closed terminal costs nothing.
+
+use super::Context;
+use super::handed::Handed;
+use super::opened::{Opened, Which, open};
+use super::record::no_history;
+use super::show::{self, Format, tell};
+use super::taking_in;
+use super::terminal::Terminal;
+use crate::bedside::console::{Console, Key};
+use crate::bedside::given::Given;
+use crate::bedside::inquiry::{Inquiry, complete, fill};
+use crate::cli::Outcome;
+use crate::contents::Contents;
+use crate::diagnostic::{Severity, counted};
+use crate::logbook::{self, Draft, FileContent, Trouble};
+use crate::record::{Moment, Record, write};
+use crate::timeline::Life;
+use std::io::Write;
+
+/// What can be given for every record.
+#[derive(clap::Args, Debug)]
+pub struct Everywhere {
+    /// Who did it, ids of people.yaml
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
+    by: Vec<String>,
+
+    /// Who writes it down, when that is not the first of --by
+    #[arg(long, value_name = "ID")]
+    recorded_by: Option<String>,
+
+    /// Anything else worth knowing; never a patient's name or number
+    #[arg(long, value_name = "TEXT")]
+    remarks: Option<String>,
+
+    /// How to show faults and findings
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+}
+
+/// Returns the answers that flags gave; a flag without any was not given.
+pub fn given(flags: impl IntoIterator<Item = (&'static str, Vec<String>)>) -> Given {
+    let named = flags.into_iter().filter(|(_, answers)| !answers.is_empty());
+    named.fold(Given::default(), |given, (flag, answers)| given.with(flag, answers))
+}
+
+/// Opens the logbook to record something of a machine.
+pub fn begin(context: &Context, machine: &str) -> anyhow::Result<Opened> {
+    let root = context.find_logbook()?;
+    if !logbook::has_history(&root)? {
+        return Err(no_history().into());
+    }
+    let opened = open(context, Which::Committed)?;
+    opened.solid_ground()?;
+    super::known_machine(&opened.contents, machine)?;
+    Ok(opened)
+}
+
+/// Returns what an inquiry looks at, apart from what the new record joins.
+pub fn looked_at(opened: &mut Opened, machine: &str) -> (Contents, Life) {
+    (opened.contents.clone(), opened.lives.remove(machine).unwrap_or_default())
+}
+
+/// Asks for what was not given, and records it. `name` is that of its draft.
+pub fn run(
+    context: &Context,
+    opened: &mut Opened,
+    inquiry: &dyn Inquiry,
+    flags: Given,
+    everywhere: Everywhere,
+    name: &str,
+) -> anyhow::Result<Outcome> {
+    let Everywhere { by, recorded_by, remarks, format } = everywhere;
+    let one = |text: Option<String>| text.into_iter().collect();
+    let flags = flags.joined(given([("by", by), ("recorded-by", one(recorded_by)), ("remarks", one(remarks))]));
+    let complete = complete(inquiry, &flags, context.now());
+    match (complete, Terminal::of(context)) {
+        (Ok(answers), _) => {
+            let recorded = record(opened, &inquiry.record(&answers, context.now()), context.now(), format)?;
+            Ok(recorded.said(inquiry, &answers, format)?)
+        }
+        (Err(_), Some(mut terminal)) => at_terminal(opened, inquiry, flags, (&mut terminal, name), format),
+        (Err(wrong), None) => Err(missing(&wrong)?.into()),
+    }
+}
+
+/// Lists what is missing on standard error, and returns the failure.
+fn missing(wrong: &[String]) -> anyhow::Result<Trouble> {
+    let mut stderr = anstream::stderr().lock();
+    for line in wrong {
+        writeln!(stderr, "{}", crate::diagnostic::visible(line))?;
+    }
+    let flags = counted(wrong.iter().filter(|line| line.starts_with("--")).count(), "answer");
+    Ok(Trouble::new(
+        format!("nothing was recorded: {flags} missing or not as they must be, and there is no terminal to ask at"),
+        "give them with the flags named above, or run the same command at a terminal",
+    ))
+}
+
+fn at_terminal(
+    opened: &mut Opened,
+    inquiry: &dyn Inquiry,
+    flags: Given,
+    (terminal, name): (&mut Terminal<'_>, &str),
+    format: Format,
+) -> anyhow::Result<Outcome> {
+    let draft = Draft::take(&opened.root, name)?;
+    let mut told = kept(terminal, &draft)?.joined(flags);
+    loop {
+        let mut latest = told.clone();
+        let answers = fill(terminal, inquiry, told, &mut |given| {
+            latest = given.clone();
+            draft.keep(&serde_yaml::to_string(given)?)
+        })?;
+        let Some(answers) = answers else {
+            let kept = if latest.is_empty() { "" } else { " What was answered is kept for the next time." };
+            terminal.say(&format!("Stopped. Nothing was recorded.{kept}"))?;
+            return Ok(Outcome::Clean);
+        };
+        let now = terminal.now();
+        let recorded = record(opened, &inquiry.record(&answers, now), now, format)?;
+        if recorded.path.is_some() {
+            let outcome = recorded.said(inquiry, &answers, format)?;
+            draft.done()?;
+            return Ok(outcome);
+        }
+        terminal.say("It was refused, and nothing was recorded. Change what is wrong, or stop with q.")?;
+        told = latest;
+    }
+}
+
+/// Returns what was answered before and not recorded, when the person wants to go on with it.
+fn kept(terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
+    let Some(text) = draft.text()? else { return Ok(Given::default()) };
+    let Ok(given) = serde_yaml::from_str::<Given>(&text) else {
+        let aside = draft.put_aside()?;
+        terminal.say(&format!("{} could not be read. It was put aside as {aside}.", draft.shown()))?;
+        return Ok(Given::default());
+    };
+    terminal.say("")?;
+    terminal.say("What was answered before and not recorded is still here.")?;
+    match terminal.key("  Enter: go on with it   n: begin anew", &['n'])? {
+        Key::Char('n') => Ok(Given::default()),
+        _ => Ok(given),
+    }
+}
+
+/// What came of a record that was handed in.
+struct Recorded {
+    /// Where it is filed; nothing when it was refused.
+    path: Option<String>,
+    commit: String,
+    outcome: Outcome,
+}
+
+/// Judges a record, commits it when nothing refuses it, and shows what there is to say of it.
+fn record(opened: &mut Opened, record: &Record, now: Moment, format: Format) -> anyhow::Result<Recorded> {
+    let text = write::text(record)?;
+    let content = FileContent::Bytes(text.into_bytes().into());
+    let shown = format!("the {}", record.kind());
+    let handed = Handed { place: None, shown, content, inside: None };
+    let mut judged = taking_in::judge_handed(now, opened, vec![handed]);
+    let commits = taking_in::commit(now, opened, &mut judged.taken)?;
+    let located = judged.located(opened);
+    let mut out = anstream::stdout().lock();
+    show::diagnostics(&mut out, format, &located, &|path| judged.text(opened, path))?;
+    for line in &judged.again {
+        tell(&mut out, format, line)?;
+    }
+    let faults = located.iter().any(|located| located.diagnostic.severity == Severity::Fault);
+    let path = judged.taken.first().map(|candidate| candidate.filed.path.clone());
+    let commit = commits.first().map(|commit| commit.get(..10).unwrap_or(commit).to_owned());
+    let outcome = if faults { Outcome::Faults } else { Outcome::Clean };
+    Ok(Recorded { path, commit: commit.unwrap_or_default(), outcome })
+}
+
+impl Recorded {
+    /// Says where it is filed and what comes next.
+    fn said(self, inquiry: &dyn Inquiry, answers: &Given, format: Format) -> anyhow::Result<Outcome> {
+        let mut out = anstream::stdout().lock();
+        if let Some(path) = &self.path {
+            tell(&mut out, format, &format!("recorded {path} (commit {})", self.commit))?;
+            for line in inquiry.next(answers) {
+                tell(&mut out, format, &line)?;
+            }
+        }
+        Ok(self.outcome)
+    }
+}

@@ -1,0 +1,180 @@
+//! From a finished draft to commits: the check, and the fault that a failed step asks for, judged and committed together.
+
+use super::work::Work;
+use super::{Arguments, at_site};
+use crate::bedside::Draft;
+use crate::bedside::console::Console;
+use crate::bedside::fault::{self, Found};
+use crate::bedside::follow_up::{self, FollowUp};
+use crate::bedside::guided::emergency;
+use crate::cli::Outcome;
+use crate::command::Context;
+use crate::command::filing::{Where, file_under};
+use crate::command::handed::Handed;
+use crate::command::opened::Opened;
+use crate::command::show::{self, tell};
+use crate::command::taking_in;
+use crate::command::terminal::Terminal;
+use crate::diagnostic::{Severity, counted};
+use crate::logbook::FileContent;
+use crate::procedure::{CheckJudgement, IfFailed, Outcome as CheckOutcome, Verdict, judge_by};
+use crate::record::{self, Body, Common, Fault, FoundDuring, Moment, Record, Use};
+use crate::timeline;
+use std::sync::Arc;
+
+/// Records a draft; nothing when the check itself was refused.
+pub fn record(
+    context: &Context,
+    opened: &mut Opened,
+    work: &Work,
+    draft: &Draft,
+    arguments: &Arguments,
+    terminal: Option<&mut Terminal<'_>>,
+) -> anyhow::Result<Option<Outcome>> {
+    let now = at_site(context.clock(), work);
+    let mut draft = draft.clone();
+    super::given::Checked::as_paper(&mut draft, work);
+    let check = draft.record(&work.sheet, draft.started.unwrap_or(now), draft.finished.unwrap_or(now), now);
+    let Body::Check(body) = &check.body else { return Ok(None) };
+    let judgement = judge_by(body, &Arc::new(work.sheet.clone()));
+    let text = record::write::text(&check)?;
+    let path = match file_under(opened, &[], &check, &text, None) {
+        Where::New(path) | Where::AlreadyThere(path) | Where::SameAs(path) => path,
+    };
+    let follow = follow_up::of(&judgement);
+    let mut asked_in_vain = false;
+    let fault = match &follow {
+        None => None,
+        Some(follow) if arguments.withhold || arguments.restrict.is_some() => {
+            Some(given_fault(arguments, &draft, work, (&path, now), follow))
+        }
+        Some(follow) => match terminal {
+            None => None,
+            Some(terminal) => {
+                let fault = ask_fault(opened, work, &draft, (&path, body.finished), follow, terminal)?;
+                asked_in_vain = fault.is_none();
+                fault
+            }
+        },
+    };
+    let mut handed = vec![hand("the check", text)];
+    if let Some(fault) = &fault {
+        handed.push(hand("the fault", record::write::text(fault)?));
+    }
+    let now = at_site(context.clock(), work);
+    let mut judged = taking_in::judge_handed(now, opened, handed);
+    let commits = taking_in::commit(now, opened, &mut judged.taken)?;
+    let located = judged.located(opened);
+    let mut out = anstream::stdout().lock();
+    show::diagnostics(&mut out, arguments.format, &located, &|path| judged.text(opened, path))?;
+    for (candidate, commit) in judged.taken.iter().zip(&commits) {
+        let commit = commit.get(..10).unwrap_or(commit);
+        tell(&mut out, arguments.format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
+    }
+    for line in &judged.again {
+        tell(&mut out, arguments.format, line)?;
+    }
+    let recorded = judged.taken.iter().any(|candidate| candidate.filed.path == path);
+    if !recorded && judged.again.is_empty() {
+        tell(&mut out, arguments.format, "the check was refused and nothing was recorded")?;
+        return Ok(None);
+    }
+    for line in in_the_end(opened, work, &judgement, now) {
+        tell(&mut out, arguments.format, &line)?;
+    }
+    if follow.is_some() && fault.is_none() {
+        let word = if asked_in_vain { "No fault record was made" } else { "No fault record was given" };
+        tell(
+            &mut out,
+            arguments.format,
+            &format!("{word}: `failed-check-without-fault` stays open until `pinindex fault {}`.", work.id),
+        )?;
+    }
+    let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
+    Ok(Some(if faults { Outcome::Faults } else { Outcome::Clean }))
+}
+
+fn hand(shown: &str, text: String) -> Handed {
+    Handed { place: None, shown: shown.to_owned(), content: FileContent::Bytes(text.into_bytes().into()), inside: None }
+}
+
+fn ask_fault(
+    opened: &Opened,
+    work: &Work,
+    draft: &Draft,
+    (path, finished): (&str, Moment),
+    follow: &FollowUp,
+    console: &mut dyn Console,
+) -> anyhow::Result<Option<Record>> {
+    let found = Found {
+        machine: work.id.clone(),
+        by: draft.by.clone(),
+        found: finished,
+        check: Some(path.to_owned()),
+        items: follow.items.clone(),
+        what: follow.what.clone(),
+        fails: follow.fails,
+    };
+    fault::ask(console, &opened.contents, &found)
+}
+
+/// Returns the fault record that the options describe.
+fn given_fault(
+    arguments: &Arguments,
+    draft: &Draft,
+    work: &Work,
+    (path, now): (&str, Moment),
+    follow: &FollowUp,
+) -> Record {
+    let restricted = arguments.restrict.clone().zip(arguments.until).zip(arguments.owner.clone());
+    let usage = match restricted {
+        Some(((restriction, until), owner)) => Use::Restricted { restriction, until, owner },
+        None => Use::Withheld,
+    };
+    let common = Common {
+        machine: work.id.clone(),
+        recorded: now,
+        by: draft.by.clone(),
+        recorded_by: draft.recorded_by.clone(),
+        corrects: None,
+        remarks: None,
+    };
+    let found_during = FoundDuring { check: Some(path.to_owned()), items: follow.items.clone(), way: None };
+    let what = arguments.fault_what.clone().unwrap_or_else(|| follow.what.clone());
+    let found = draft.finished.unwrap_or(now);
+    Record { common, body: Body::Fault(Fault { found, found_during, what, usage }) }
+}
+
+/// Returns what the check came to and what the records say of the machine now.
+fn in_the_end(opened: &Opened, work: &Work, judgement: &CheckJudgement, now: Moment) -> Vec<String> {
+    let mut lines = Vec::new();
+    match judgement.outcome {
+        CheckOutcome::Passed => lines.push("The check passed.".to_owned()),
+        CheckOutcome::Failed => {
+            let failed: Vec<String> = judgement.failures().map(|item| item.title.to_owned()).collect();
+            let withholds = judgement.failures().any(|item| item.if_failed == IfFailed::Withhold);
+            let use_it = if withholds { "The machine must not be used" } else { "The machine needs a restriction" };
+            lines.push(format!("The check failed: {}. {use_it}.", failed.join("; ")));
+        }
+        CheckOutcome::Incomplete => {
+            let left = judgement.verdicts().filter(|verdict| *verdict == Verdict::NotDone).count();
+            lines.push(format!("The check is not complete: {} not done.", counted(left, "step")));
+        }
+    }
+    let emergency = opened.lives.get(&work.id).and_then(|life| life.checks.last());
+    if emergency.is_some_and(|check| check.check.emergency_start && !judgement.complete) {
+        lines.push(emergency::when_to_complete(&work.id));
+    }
+    let life = opened.lives.get(&work.id);
+    if let Some(status) = life.and_then(|life| timeline::status(&opened.contents, life, now)) {
+        if !status.withheld_by.is_empty() {
+            lines.push(format!("{} is withheld from use until it is released.", work.machine.name));
+        } else if status.ready() && judgement.outcome == CheckOutcome::Passed && work.day == opened.contents.day(now) {
+            lines.push(format!(
+                "The records call {} ready. Whether it is used is for the clinician to decide.",
+                work.machine.name
+            ));
+        }
+    }
+    lines
+}
