@@ -2,7 +2,9 @@
 //!
 //! Judged by poppler, the Nu HTML checker, Chromium's printing, and GNU date for the names of weeks.
 
-#[path = "golden/mod.rs"]
+#![cfg(test)]
+#![expect(clippy::disallowed_methods, reason = "a test runs programs and reads what they wrote")]
+
 mod golden;
 #[path = "outside/program.rs"]
 mod program;
