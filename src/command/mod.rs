@@ -19,6 +19,7 @@ pub mod keep;
 pub mod man;
 mod named;
 mod opened;
+pub mod paper;
 mod paths;
 mod progress;
 pub mod questions;

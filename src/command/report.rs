@@ -224,10 +224,10 @@ pub fn write(
             Format::Md => ("md", report::markdown::render(report).into_bytes()),
             Format::Csv => ("csv", report::figures::csv(report).into_bytes()),
             Format::Json => ("json", report::figures::json(report).into_bytes()),
-            Format::Pdf => match typeset(report, fonts)? {
+            Format::Pdf => match typeset(|extra| report::typeset::setting(report, extra), fonts)? {
                 Typeset::Pdf(pdf) => ("pdf", pdf),
                 other => {
-                    lines.push(format!("{NO_PDF}: {}", why_not(&other)));
+                    lines.push(format!("{NO_PDF}: {}", other.why_not().unwrap_or_default()));
                     continue;
                 }
             },
@@ -237,17 +237,4 @@ pub fn write(
         lines.push(path.display().to_string());
     }
     Ok(lines)
-}
-
-fn why_not(typeset: &Typeset) -> String {
-    match typeset {
-        Typeset::Pdf(_) => String::new(),
-        Typeset::NoProgram => "the typst program is not on PATH. The HTML page prints well from any browser; \
-             `cargo install --locked typst-cli` brings the program"
-            .to_owned(),
-        Typeset::TooOld(version) => {
-            format!("the typst program is too old ({version}); version 0.14 or later is needed")
-        }
-        Typeset::Failed(words) => format!("the typst program stopped: {words}"),
-    }
 }

@@ -1,4 +1,4 @@
-//! Runs the typst program on a report, in a scratch folder that is gone afterwards.
+//! Runs the typst program on a report or a form, in a scratch folder that is gone afterwards.
 //!
 //! The program is the one on PATH, without a shell and without the settings that would change the result. That it
 //! is missing or old is an answer, not a failure: the other renderings need no program.
@@ -10,12 +10,12 @@ use std::process::{Command, Output};
 
 use anyhow::Context;
 
-use crate::report::{Report, typeset};
+use crate::report::typeset::{PDF, Setting};
 
-/// The oldest version whose PDF/A-3a and PDF/UA-1 the report is made with.
+/// The oldest version that makes PDF/A and PDF/UA-1 at once.
 const OLDEST: (u32, u32) = (0, 14);
 
-/// What came of setting a report as a PDF.
+/// What came of setting a paper as a PDF.
 #[derive(Debug)]
 pub enum Typeset {
     Pdf(Vec<u8>),
@@ -27,12 +27,34 @@ pub enum Typeset {
     Failed(String),
 }
 
-/// Sets the report as a PDF with our fonts and those of a folder.
-pub fn typeset(report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Typeset> {
-    typeset_by("typst", report, extra_fonts)
+impl Typeset {
+    /// Returns why there is no PDF; nothing when there is one.
+    pub fn why_not(&self) -> Option<String> {
+        match self {
+            Typeset::Pdf(_) => None,
+            Typeset::NoProgram => Some(
+                "the typst program is not on PATH. The HTML page prints well from any browser; \
+                 `cargo install --locked typst-cli` brings the program"
+                    .to_owned(),
+            ),
+            Typeset::TooOld(version) => {
+                Some(format!("the typst program is too old ({version}); version 0.14 or later is needed"))
+            }
+            Typeset::Failed(words) => Some(format!("the typst program stopped: {words}")),
+        }
+    }
 }
 
-fn typeset_by(program: &str, report: &Report, extra_fonts: Option<&Path>) -> anyhow::Result<Typeset> {
+/// Sets a paper as a PDF; it is handed the fonts of a folder, which stand beside our own.
+pub fn typeset(setting: impl Fn(&[Vec<u8>]) -> Setting, extra_fonts: Option<&Path>) -> anyhow::Result<Typeset> {
+    typeset_by("typst", setting, extra_fonts)
+}
+
+fn typeset_by(
+    program: &str,
+    setting: impl Fn(&[Vec<u8>]) -> Setting,
+    extra_fonts: Option<&Path>,
+) -> anyhow::Result<Typeset> {
     let scratch = tempfile::Builder::new().prefix("pinindex-").tempdir().context("could not make a scratch folder")?;
     let version = match deaf(program, scratch.path()).arg("--version").output() {
         Ok(output) => String::from_utf8_lossy(&output.stdout).trim().to_owned(),
@@ -44,18 +66,16 @@ fn typeset_by(program: &str, report: &Report, extra_fonts: Option<&Path>) -> any
         return Ok(Typeset::TooOld(version));
     }
     let fonts = extra_fonts.map(read_fonts).transpose()?.unwrap_or_default();
-    for (path, content) in typeset::inputs(report, &fonts) {
-        write(&scratch.path().join(&path), &content)
-            .with_context(|| format!("could not write scratch file `{path}`"))?;
+    let setting = setting(&fonts);
+    for (path, content) in &setting.files {
+        write(&scratch.path().join(path), content).with_context(|| format!("could not write scratch file `{path}`"))?;
     }
-    let Output { status, stderr, .. } = deaf(program, scratch.path())
-        .args(typeset::arguments(report.about.timestamp))
-        .output()
-        .context("could not run `typst`")?;
+    let Output { status, stderr, .. } =
+        deaf(program, scratch.path()).args(&setting.arguments).output().context("could not run `typst`")?;
     if !status.success() {
         return Ok(Typeset::Failed(String::from_utf8_lossy(&stderr).trim().to_owned()));
     }
-    let pdf = fs::read(scratch.path().join(typeset::PDF)).context("`typst` said it was done but left no PDF")?;
+    let pdf = fs::read(scratch.path().join(PDF)).context("`typst` said it was done but left no PDF")?;
     Ok(Typeset::Pdf(pdf))
 }
 
@@ -107,10 +127,14 @@ fn write(path: &Path, content: &[u8]) -> std::io::Result<()> {
 mod tests {
     use super::{Typeset, recent, typeset_by};
     use crate::report::Report;
+    use crate::report::typeset::setting;
 
     #[test]
     fn a_program_that_cannot_do_it_is_told_apart() {
-        let by = |program| typeset_by(program, &Report::default(), None).expect("the scratch folder can be written");
+        let by = |program| {
+            let report = |fonts: &[Vec<u8>]| setting(&Report::default(), fonts);
+            typeset_by(program, report, None).expect("the scratch folder can be written")
+        };
         assert!(matches!(by("pinindex-has-no-such-program"), Typeset::NoProgram));
         // Programs that are here wherever the tests are, and that are no typesetters.
         assert!(matches!(by("git"), Typeset::TooOld(words) if words.starts_with("git version")));

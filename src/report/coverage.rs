@@ -6,6 +6,7 @@
 
 use std::collections::BTreeSet;
 
+use serde_json::Value;
 use ttf_parser::Face;
 use unicode_segmentation::UnicodeSegmentation;
 
@@ -43,11 +44,25 @@ impl<'a> Coverage<'a> {
                     new_page: false,
                 });
             }
-            drawn.sections[0].blocks.push(Block::Notice(notice(&missing)));
+            let notice = notice(&missing, "report");
+            drawn.sections[0].blocks.push(Block::Notice(format!(
+                "{notice} The attached file report.json holds every text as it was recorded."
+            )));
         }
         (drawn, missing.into_iter().collect())
     }
 
+    /// Returns every text of some data as it can be drawn; what was missing is added to `missing`. Keys stay as they are.
+    pub fn draw_all(&self, data: Value, missing: &mut BTreeSet<char>) -> Value {
+        match data {
+            Value::String(text) => Value::String(self.draw(&text, missing)),
+            Value::Array(parts) => parts.into_iter().map(|part| self.draw_all(part, missing)).collect(),
+            Value::Object(parts) => parts.into_iter().map(|(key, part)| (key, self.draw_all(part, missing))).collect(),
+            other => other,
+        }
+    }
+
+    /// Returns a text with every character that can't be drawn shown by its number, and adds those to `missing`.
     fn draw(&self, text: &str, missing: &mut BTreeSet<char>) -> String {
         if text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
             return text.to_owned();
@@ -94,7 +109,8 @@ fn visible(c: char) -> bool {
     !(hidden::is_hidden(c) || hidden::is_no_character(c) || private || special)
 }
 
-fn notice(missing: &BTreeSet<char>) -> String {
+/// Returns the sentence that says which characters of a paper, such as a report, are shown by number.
+pub fn notice(missing: &BTreeSet<char>, paper: &str) -> String {
     const NAMED: usize = 12;
     let named: Vec<_> = missing.iter().take(NAMED).map(|c| format!("U+{:04X}", u32::from(*c))).collect();
     let others = match missing.len().saturating_sub(NAMED) {
@@ -102,12 +118,8 @@ fn notice(missing: &BTreeSet<char>) -> String {
         others => format!(" and {others} more"),
     };
     let subject = match missing.len() {
-        1 => "1 character of this report has no picture in the fonts at hand and is".to_owned(),
-        count => format!("{count} characters of this report have no picture in the fonts at hand and are"),
+        1 => format!("1 character of this {paper} has no picture in the fonts at hand and is"),
+        count => format!("{count} characters of this {paper} have no picture in the fonts at hand and are"),
     };
-    format!(
-        "{subject} shown by number in square brackets: {}{others}. \
-         The attached file report.json holds every text as it was recorded.",
-        named.join(", ")
-    )
+    format!("{subject} shown by number in square brackets: {}{others}.", named.join(", "))
 }

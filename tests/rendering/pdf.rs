@@ -196,14 +196,15 @@ fn the_same_report_is_the_same_bytes() {
     // Every run has a scratch folder of its own.
     assert!(first == tools::pdf(&report, None), "two runs differ");
     let folder = tempfile::tempdir().expect("a scratch folder");
-    for (path, content) in typeset::inputs(&report, &[]) {
+    let setting = typeset::setting(&report, &[]);
+    for (path, content) in setting.files {
         let path = folder.path().join(path);
         fs::create_dir_all(path.parent().expect("a file stands in a folder"))
             .expect("the scratch folder can be written");
         fs::write(path, content).expect("the scratch folder can be written");
     }
     let far = std::process::Command::new("typst")
-        .args(typeset::arguments(report.about.timestamp))
+        .args(setting.arguments)
         .current_dir(folder.path())
         .envs([("TZ", "Pacific/Kiritimati"), ("LC_ALL", "C")])
         .status()

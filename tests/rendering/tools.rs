@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 use pinindex::command::typst::{Typeset, typeset};
-use pinindex::report::Report;
+use pinindex::report::{Report, typeset::setting};
 
 /// Runs a program in a folder.
 pub fn run<A: AsRef<OsStr>>(program: &str, arguments: &[A], folder: &Path) -> Output {
@@ -23,7 +23,7 @@ pub fn output<A: AsRef<OsStr>>(program: &str, arguments: &[A], folder: &Path) ->
 
 /// Returns the report as a PDF.
 pub fn pdf(report: &Report, fonts: Option<&Path>) -> Vec<u8> {
-    match typeset(report, fonts).expect("the scratch folder can be written") {
+    match typeset(|extra| setting(report, extra), fonts).expect("the scratch folder can be written") {
         Typeset::Pdf(pdf) => pdf,
         Typeset::NoProgram => panic!("`typst` is not on PATH; run tests/run, which installs what the tests need"),
         other => panic!("no PDF: {other:?}"),
