@@ -74,7 +74,8 @@ fn a_restriction_has_words_a_last_day_and_somebody_who_answers_for_it() {
         "1  Rosa Castellanos, biomed",
     ]);
     let text = text(&record);
-    let usage = "use:\n  restricted: only with a second oxygen monitor\n  until: \"2026-11-20\"\n  owner: r-castellanos\n";
+    let usage =
+        "use:\n  restricted: only with a second oxygen monitor\n  until: \"2026-11-20\"\n  owner: r-castellanos\n";
     assert!(text.ends_with(usage), "{text}");
 }
 
@@ -104,7 +105,7 @@ fn what_was_found_in_use_is_found_at_a_time_of_the_clock() {
     let record = fault_of("spare-1", "records/2027", &mut script, Given::default()).unwrap();
     script.said_in_order(&[
         "When was it found?",
-        "[2026-11-25 12:00]",
+        "Enter: 2026-11-25 12:00",
         "! that has not come yet, it is 2026-11-25 12:00 now",
     ]);
     let text = text(&record);

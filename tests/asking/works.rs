@@ -45,7 +45,7 @@ fn the_repair_of_the_example_can_be_typed() {
         "What was the cause?",
         "6  wear or age",
         "to read over",
-        "waited for   parts 120 h",
+        "waited for: parts 120 h",
     ]);
     assert_eq!(
         text(&record),
@@ -85,7 +85,7 @@ fn one_line_is_changed_and_the_way_back_asks_again() {
         "! write how long after `maker`",
         "to read over",
         "What was the cause?",
-        "> cause: [6]",
+        "a number, Enter: 6",
         "to read over",
         "! type y",
     ]);
@@ -172,7 +172,8 @@ fn a_service_names_the_check_of_that_day_that_proves_it() {
     let record = filled(&mut script, &ServiceInquiry { setting, life: &life }).unwrap();
     script.said_in_order(&["Which check of that day proves it?", "check of 2026-10-29 16:35, passed", "Enter: 1"]);
     assert!(
-        text(&record).ends_with("proved-by: records/2026/10/29/163520-theatre-2.check.yaml\nnext-due: \"2027-10-29\"\n"),
+        text(&record)
+            .ends_with("proved-by: records/2026/10/29/163520-theatre-2.check.yaml\nnext-due: \"2027-10-29\"\n"),
         "{}",
         text(&record)
     );
