@@ -188,31 +188,22 @@ fn choose(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow
     }
 }
 
-/// Asks for a line.
+/// Asks for a line. A text stands there to be edited; anything shorter is taken with Enter or typed anew, because nobody
+/// deletes sixteen signs with gloves on.
 fn type_in(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow::Result<Go> {
-    let several = match (field.has_several(), field.offers().is_empty()) {
-        (true, false) => "numbers, with a comma between; ",
-        (true, true) => "several with `;` between; ",
-        (false, _) => "",
+    let edited = likely.first().filter(|_| matches!(field.takes, Takes::Text | Takes::Line) && !field.has_several());
+    console.say(&format!("  ({})", ways_to_answer(field, likely, edited.is_some())))?;
+    let suggestion = edited.map_or("", String::as_str);
+    let read = |line: &str| match line {
+        "" if edited.is_none() && !likely.is_empty() => field.settle(likely),
+        "-" if field.may_be_empty() => Ok(Vec::new()),
+        line => field.read(line),
     };
-    let empty = if field.may_be_empty() { "Enter alone: none; " } else { "" };
-    console.say(&format!("  ({several}{empty}b: back, q: stop)"))?;
-    let offers = field.offers();
-    let stands = |value: &String| match offers.iter().position(|offer| offer.value == *value) {
-        Some(n) => (n + 1).to_string(),
-        None if matches!(field.takes, Takes::Moment(_)) => without_seconds(field, value),
-        None => value.clone(),
-    };
-    let between = if offers.is_empty() { "; " } else { "," };
-    let suggestion = likely.iter().map(stands).collect::<Vec<_>>().join(between);
-    // What stood there and was left untouched is taken as it is, to the second.
-    let read =
-        |line: &str| if line == suggestion && !likely.is_empty() { field.settle(likely) } else { field.read(line) };
     let check = |line: &str| match line {
         "b" | "q" => Ok(()),
         line => read(line).map(|_| ()),
     };
-    match console.line(&format!("{}:", field.name), &suggestion, &check)? {
+    match console.line(&format!("{}:", field.name), suggestion, &check)? {
         Typed::Escape => Ok(Go::Back),
         Typed::Stop => Ok(Go::Stop),
         Typed::Text(line) => Ok(match line.as_str() {
@@ -226,10 +217,31 @@ fn type_in(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyho
     }
 }
 
-/// Returns a moment to the minute where that means the same time of day when it is read again.
-fn without_seconds(field: &Field, value: &str) -> String {
-    let short = field.shown(value);
-    if field.read(&short).is_ok() { short } else { value.to_owned() }
+/// Returns what can be typed at a field, in words.
+fn ways_to_answer(field: &Field, likely: &[String], edited: bool) -> String {
+    let mut ways = Vec::new();
+    match (field.has_several(), field.offers().is_empty()) {
+        (true, false) => ways.push("numbers, with a comma between".to_owned()),
+        (true, true) => ways.push("several with `;` between".to_owned()),
+        (false, false) => ways.push("a number".to_owned()),
+        (false, true) => {}
+    }
+    let stands = |value: &String| match field.offers().iter().position(|offer| offer.value == *value) {
+        Some(n) => (n + 1).to_string(),
+        None => field.shown(value),
+    };
+    let between = if field.offers().is_empty() { "; " } else { "," };
+    match likely {
+        _ if edited => ways.push("Enter: as it stands".to_owned()),
+        [] if field.may_be_empty() => ways.push("Enter: none".to_owned()),
+        [] => {}
+        likely => ways.push(format!("Enter: {}", likely.iter().map(stands).collect::<Vec<_>>().join(between))),
+    }
+    if !likely.is_empty() && field.may_be_empty() {
+        ways.push("-: none".to_owned());
+    }
+    ways.push(if edited { "Esc: back, Ctrl-C: stop" } else { "b: back, q: stop" }.to_owned());
+    ways.join(", ")
 }
 
 /// What a person wants who has read everything over.
@@ -248,11 +260,10 @@ fn read_over(
 ) -> anyhow::Result<Choice> {
     console.new_part()?;
     console.say(&format!("{}, to read over:", inquiry.title()))?;
-    let widest = fields.iter().map(|field| field.name.len()).max().unwrap_or_default();
     for (n, field) in fields.iter().enumerate() {
         let answers: Vec<String> = given.all(field.flag).iter().map(|answer| field.shown(answer)).collect();
         let shown = if answers.is_empty() { field.when_empty.to_owned() } else { answers.join("; ") };
-        console.say(&format!("  {:>2}  {:<widest$}  {shown}", n + 1, field.name))?;
+        console.say(&format!("  {:>2}  {}: {shown}", n + 1, field.name))?;
     }
     for note in inquiry.notes(given) {
         console.say(&format!("  {note}"))?;

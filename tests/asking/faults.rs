@@ -105,7 +105,7 @@ fn what_was_found_in_use_is_found_at_a_time_of_the_clock() {
     let record = fault_of("spare-1", "records/2027", &mut script, Given::default()).unwrap();
     script.said_in_order(&[
         "When was it found?",
-        "[2026-11-25 12:00]",
+        "Enter: 2026-11-25 12:00",
         "! that has not come yet, it is 2026-11-25 12:00 now",
     ]);
     let text = text(&record);

@@ -1,7 +1,5 @@
 //! A console that answers from a list, and keeps what was said; the example logbook to ask about.
 
-#![expect(clippy::disallowed_methods, reason = "a test reads the example")]
-
 use pinindex::bedside::console::{Console, Held, Key, Typed};
 use pinindex::contents::{self, Contents};
 use pinindex::logbook;

@@ -45,7 +45,7 @@ fn the_repair_of_the_example_can_be_typed() {
         "What was the cause?",
         "6  wear or age",
         "to read over",
-        "waited for   parts 120 h",
+        "waited for: parts 120 h",
     ]);
     assert_eq!(
         text(&record),
@@ -85,7 +85,7 @@ fn one_line_is_changed_and_the_way_back_asks_again() {
         "! write how long after `maker`",
         "to read over",
         "What was the cause?",
-        "> cause: [6]",
+        "a number, Enter: 6",
         "to read over",
         "! type y",
     ]);
