@@ -153,6 +153,19 @@ fn a_sheet_of_paper_is_typed_in_and_marked() {
 }
 
 #[test]
+fn a_key_held_down_answers_one_question_and_not_the_next() {
+    let hospital = Hospital::whole();
+    let mut seat = Seat::at(hospital.program(&["check", "theatre-1", "--by", "m-okafor,j-lindqvist"]));
+    seat.asks("1 of 27", "q stop").press("1").asks("2 of 27", "q stop").holds_down("p", 40);
+    seat.asks("3 of 27", "q stop")
+        .press("p")
+        .asks("4 of 27", "q stop")
+        .press("q")
+        .sees("3 of 27 steps answered")
+        .ends();
+}
+
+#[test]
 fn back_escape_skip_and_no_colour() {
     let hospital = Hospital::small();
     let mut command = hospital.program(&["check", "theatre-1", "--by", "m-okafor,j-lindqvist"]);
