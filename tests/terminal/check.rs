@@ -2,6 +2,7 @@
 
 use super::hospital::Hospital;
 use super::seat::Seat;
+use std::io::Write;
 
 /// The steps of the daily check of theatre-1: its title, the end of its prompt, and the keys that answer it.
 const DAILY: [(&str, &str, &str); 27] = [
@@ -56,7 +57,8 @@ fn a_clean_daily_check_is_asked_counted_down_read_over_and_committed() {
     }
     assert_eq!(hospital.git(&["log", "-1", "--format=%an"]), "Maryam Okafor\n");
     assert_eq!(hospital.drafts(), [""; 0]);
-    println!("a clean daily check of a machine with two vaporizers: {} key presses", seat.keys);
+    let said = writeln!(std::io::stderr(), "a clean daily check of a machine with two vaporizers: {} keys", seat.keys);
+    assert!(said.is_ok(), "the number is printed");
     // Every key was sent to the real terminal: none is held down, none is left out.
     let developers = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/DEVELOPERS.md")).unwrap();
     let row = format!("| terminal, key presses | {} |", seat.keys);
