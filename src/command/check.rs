@@ -8,14 +8,13 @@ mod recording;
 mod work;
 
 use super::Context;
-use super::opened::{Which, open};
-use super::record::no_history;
+use super::asked;
 use super::show::{self, Format};
 use super::terminal::Terminal;
 use crate::bedside::{Draft, steps};
 use crate::cli::Outcome;
 use crate::diagnostic::counted;
-use crate::logbook::{self, Trouble};
+use crate::logbook::Trouble;
 use crate::record::{Date, Moment};
 use std::io::Write;
 use std::path::PathBuf;
@@ -127,13 +126,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 
 /// Does one check, from what is given to what is recorded.
 fn one(context: &Context, arguments: &Arguments, mut terminal: Option<&mut Terminal<'_>>) -> anyhow::Result<Done> {
-    let root = context.find_logbook()?;
-    if !logbook::has_history(&root)? {
-        return Err(no_history().into());
-    }
-    let mut opened = open(context, Which::Committed)?;
-    opened.solid_ground()?;
-    super::known_machine(&opened.contents, &arguments.machine)?;
+    let mut opened = asked::begin(context, &arguments.machine)?;
     let (answers, faults) = given::answers(context, arguments)?;
     let Some(work) = work::of(context, &opened, arguments, &answers.draft, terminal.as_deref_mut())? else {
         return Ok(Done::Stopped);

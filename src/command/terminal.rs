@@ -18,16 +18,42 @@ use std::time::{Duration, Instant};
 /// A line is broken here even where the terminal is wider: long lines are hard to read.
 const WIDEST: usize = 79;
 
+/// A key that comes again sooner than this is being held down; keyboards repeat one every 20 to 90 ms (common practice).
+const HELD_DOWN: Duration = Duration::from_millis(120);
+
 /// The terminal of this program.
 pub struct Terminal<'a> {
     context: &'a Context,
+    /// The last single key, and when it came.
+    last: Option<(char, Instant)>,
 }
 
 impl<'a> Terminal<'a> {
     /// Returns the terminal; nothing when input or output is a file or a pipe, where nobody can be asked.
     pub fn of(context: &'a Context) -> Option<Terminal<'a>> {
         let both = std::io::stdin().is_terminal() && std::io::stdout().is_terminal() && std::io::stderr().is_terminal();
-        both.then_some(Terminal { context })
+        both.then_some(Terminal { context, last: None })
+    }
+
+    /// Passes over every key that came before a question was shown: nobody answers what is not there yet. Returns whether
+    /// the person wants to stop.
+    fn pass_over(&mut self) -> anyhow::Result<bool> {
+        let _raw = Raw::on()?;
+        while event::poll(Duration::ZERO)? {
+            match pressed(event::read()?) {
+                Some(Pressed::Stop) => return Ok(true),
+                Some(Pressed::Char(c)) => self.last = Some((c, Instant::now())),
+                _ => {}
+            }
+        }
+        Ok(false)
+    }
+
+    /// Returns whether a key is only held down: no answer may come from that alone.
+    fn is_held_down(&mut self, c: char) -> bool {
+        let now = Instant::now();
+        let last = self.last.replace((c, now));
+        last.is_some_and(|(before, at)| before == c && now.duration_since(at) < HELD_DOWN)
     }
 }
 
@@ -47,11 +73,15 @@ impl Console for Terminal<'_> {
     }
 
     fn key(&mut self, prompt: &str, offered: &[char]) -> anyhow::Result<Key> {
+        if self.pass_over()? {
+            return Ok(Key::Stop);
+        }
         self.say(prompt)?;
         let raw = Raw::on()?;
         let key = loop {
             let Some(code) = pressed(event::read()?) else { continue };
             match code {
+                Pressed::Char(c) if self.is_held_down(c) => continue,
                 Pressed::Char(c) => match offered.iter().find(|offered| offered.eq_ignore_ascii_case(&c)) {
                     Some(c) => break Key::Char(*c),
                     None => continue,
@@ -72,10 +102,7 @@ impl Console for Terminal<'_> {
         check: &dyn Fn(&str) -> Result<(), String>,
     ) -> anyhow::Result<Typed> {
         loop {
-            let asked = Text::new(prompt)
-                .with_initial_value(suggestion)
-                .with_render_config(RenderConfig::empty().with_prompt_prefix(Styled::new(">")))
-                .prompt();
+            let asked = Text::new(prompt).with_initial_value(suggestion).with_render_config(prompts()).prompt();
             let text = match asked {
                 Ok(text) => text,
                 Err(InquireError::OperationCanceled) => return Ok(Typed::Escape),
@@ -125,6 +152,13 @@ impl Console for Terminal<'_> {
     fn now(&self) -> Moment {
         self.context.clock()
     }
+}
+
+/// Returns how a line that waits for an answer looks, and one that was answered: the same, without colour.
+fn prompts() -> RenderConfig<'static> {
+    let mut prompts = RenderConfig::empty().with_prompt_prefix(Styled::new(">"));
+    prompts.answered_prompt_prefix = Styled::new(">");
+    prompts
 }
 
 /// A key of the keyboard, as far as anything here listens to it.

@@ -146,6 +146,14 @@ impl Who {
         }
     }
 
+    /// Returns whether each one of people in these roles may do it alone.
+    pub fn leaves_nobody_out(&self, roles: &[Role]) -> bool {
+        match self {
+            Who::AnyOf(allowed) => roles.iter().all(|role| allowed.contains(role)),
+            Who::AllOf(needed) => needed.len() < 2 && roles.iter().all(|role| needed.contains(role)),
+        }
+    }
+
     /// Returns it in words: `a provider or a technician`, `a provider and a technician`.
     pub fn words(&self) -> String {
         let (roles, word) = match self {

@@ -2,6 +2,7 @@
 
 use super::hospital::Hospital;
 use super::seat::Seat;
+use std::io::Write;
 
 /// The steps of the daily check of theatre-1: its title, the end of its prompt, and the keys that answer it.
 const DAILY: [(&str, &str, &str); 27] = [
@@ -56,7 +57,8 @@ fn a_clean_daily_check_is_asked_counted_down_read_over_and_committed() {
     }
     assert_eq!(hospital.git(&["log", "-1", "--format=%an"]), "Maryam Okafor\n");
     assert_eq!(hospital.drafts(), [""; 0]);
-    println!("a clean daily check of a machine with two vaporizers: {} key presses", seat.keys);
+    let said = writeln!(std::io::stderr(), "a clean daily check of a machine with two vaporizers: {} keys", seat.keys);
+    assert!(said.is_ok(), "the number is printed");
     // Every key was sent to the real terminal: none is held down, none is left out.
     let developers = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/DEVELOPERS.md")).unwrap();
     let row = format!("| terminal, key presses | {} |", seat.keys);
@@ -150,6 +152,19 @@ fn a_sheet_of_paper_is_typed_in_and_marked() {
     let text = hospital.text("records/2026/11/27/063000-theatre-1.check.yaml");
     assert!(text.contains("\"on\": paper") && text.contains("started: \"2026-11-27T06:15:00+01:00\""), "{text}");
     assert!(text.contains("recorded: \"2026-11-27T06:42:"), "written down when it was typed in:\n{text}");
+}
+
+#[test]
+fn a_key_held_down_answers_one_question_and_not_the_next() {
+    let hospital = Hospital::whole();
+    let mut seat = Seat::at(hospital.program(&["check", "theatre-1", "--by", "m-okafor,j-lindqvist"]));
+    seat.asks("1 of 27", "q stop").press("1").asks("2 of 27", "q stop").holds_down("p", 40);
+    seat.asks("3 of 27", "q stop")
+        .press("p")
+        .asks("4 of 27", "q stop")
+        .press("q")
+        .sees("3 of 27 steps answered")
+        .ends();
 }
 
 #[test]

@@ -3,7 +3,8 @@
 //! `seat.rs` is the terminal, `hospital.rs` the logbook. The key presses of a clean daily check are counted here and
 //! held against the table of DEVELOPERS.md.
 
-#![cfg(all(test, unix))]
+#![cfg(test)]
+#![cfg(unix)]
 #![expect(clippy::disallowed_methods, reason = "a test runs programs and reads what they wrote")]
 
 mod check;

@@ -56,8 +56,15 @@ impl Seat {
         self
     }
 
+    /// Holds a key down, so that the keyboard repeats it faster than questions come.
+    pub fn holds_down(&mut self, key: &str, times: usize) -> &mut Seat {
+        self.press(&key.repeat(times))
+    }
+
     /// Presses keys, one after the other; `\r` is Enter.
     pub fn press(&mut self, keys: &str) -> &mut Seat {
+        // Nobody lets a key go and presses it again faster than this.
+        std::thread::sleep(Duration::from_millis(150));
         self.fresh.clear();
         self.keys += keys.chars().count();
         self.session.write_all(keys.as_bytes()).expect("the program reads its keys");

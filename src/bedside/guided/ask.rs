@@ -131,7 +131,7 @@ impl Guide<'_> {
     fn pressure_held(&mut self, step: &Step<'_>) -> anyhow::Result<Option<Put>> {
         let unit = step.unit().unwrap_or("cmH2O");
         let whole = |text: &str| named::pressure_held(text).map(|typed| typed::answer(step, &typed));
-        let from = |text: &str| typed::quantity(text, Some(unit)).map(|from| Answer::Reading(from));
+        let from = |text: &str| typed::quantity(text, Some(unit)).map(Answer::Reading);
         let suggestion = step.start().map_or(String::new(), |start| start.number().to_owned());
         let countdown = self.countdown(step);
         let prompt = match countdown {
@@ -210,7 +210,7 @@ impl Guide<'_> {
         answer: &dyn Fn(&str) -> Result<Answer, String>,
     ) -> anyhow::Result<Option<Put>> {
         if !self.from_paper {
-            self.console.say(&format!("  a letter and Enter: {}", self.keys()))?;
+            self.console.say(&format!("  or a letter: {}", self.keys()))?;
         }
         let prompt = format!("{}{prompt}", if self.from_paper { self.begins(step) } else { String::new() });
         let check = |text: &str| match letter(text, suggestion) {

@@ -49,3 +49,46 @@ fn emergency_start_to_complete(life: &Life) -> Option<Moment> {
     let last = life.checks.iter().rev().find(|check| check.check.emergency_start && !check.judgement.complete)?;
     (!complete(last.check.finished)).then_some(last.check.finished)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::words;
+    use crate::record::Moment;
+    use crate::{contents, logbook, timeline};
+    use std::collections::BTreeSet;
+    use std::path::Path;
+
+    /// Returns what is said of a machine of the example at a moment, with the records that were there by then.
+    fn said(machine: &str, now: &str) -> String {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("records-example");
+        let (contents, _) = contents::read(&logbook::read_working_files(&root).unwrap(), &mut |_| {});
+        let now: Moment = now.parse().unwrap();
+        let later = contents.records.iter().filter(|filed| filed.record.common.recorded > now);
+        let later: BTreeSet<&str> = later.map(|filed| filed.path.as_str()).collect();
+        let contents = contents.without(&later);
+        let lives = timeline::lives(&contents);
+        let status = timeline::status(&contents, &lives[machine], now).unwrap();
+        words(&contents, &lives[machine], &status, contents.day(now)).join("\n")
+    }
+
+    #[test]
+    fn what_stands_against_a_machine_is_said_before_the_first_question() {
+        assert_eq!(said("theatre-1", "2026-11-05T06:00:00+01:00"), "");
+        let withheld = said("theatre-1", "2026-11-07T06:00:00+01:00");
+        assert!(withheld.starts_with("WITHHELD FROM USE: oxygen monitor reads 16 % in room air"), "{withheld}");
+        assert!(withheld.ends_with("A check does not release it."), "{withheld}");
+        let restricted = said("theatre-2", "2026-11-07T06:00:00+01:00");
+        assert!(restricted.starts_with("RESTRICTED, until 2026-12-05: only while the second socket"), "{restricted}");
+        assert!(restricted.ends_with("(Rosa Castellanos answers for it)."), "{restricted}");
+        assert!(said("theatre-2", "2026-12-06T06:00:00+01:00").starts_with("RESTRICTED, ended on 2026-12-05"));
+        assert!(said("theatre-2", "2027-10-30T06:00:00+01:00").contains("Its service was due on 2027-10-29."));
+        assert!(said("theatre-1", "2026-10-18T06:00:00+02:00").contains("not list it among the machines in use today"));
+    }
+
+    #[test]
+    fn an_emergency_start_is_said_until_a_whole_check_followed() {
+        let open = "It was started in an emergency at 02:17 today; the whole check is still to be done.";
+        assert_eq!(said("theatre-1", "2026-11-18T05:00:00+01:00"), open);
+        assert_eq!(said("theatre-1", "2026-11-18T08:00:00+01:00"), "");
+    }
+}

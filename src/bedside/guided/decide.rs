@@ -29,7 +29,7 @@ impl Guide<'_> {
         loop {
             let Some(taken) = asking else {
                 match self.console.key(
-                    "  Enter go on  a tested again  c typed wrongly  s not done  r remark  b back  q stop",
+                    "  Enter go on  a test again  c mistyped  s not done  r remark  b back  q stop",
                     &['a', 'c', 's', 'r', 'b', 'q'],
                 )? {
                     Key::Enter => return Ok(Move::Next),
@@ -85,8 +85,8 @@ impl Guide<'_> {
             for limit in step.limit_words() {
                 self.console.say(&format!("  limit: {limit}"))?;
             }
-            if !step.item().by.satisfied_by(&self.roles()) {
-                self.console.say(&format!("  to be done by {}", step.item().by.words()))?;
+            if !step.item().by.leaves_nobody_out(&self.roles()) {
+                self.console.say(&format!("  done by {}", step.item().by.words()))?;
             }
         }
         if let Some(result) = self.draft.result(step).filter(|_| answered) {

@@ -316,7 +316,6 @@ fn a_whole_sheet_of_paper_is_typed_in_within_two_minutes() {
     assert_eq!(walked.end, End::Record);
     assert_eq!(walked.draft.results.single().count(), 27);
     let keys = head_keys + walked.console.keys;
-    println!("a sheet of paper typed in: {keys} key presses, {} s at two a second", keys.div_ceil(2));
     assert!(keys < 240, "more than two minutes at two keys a second");
     let row = format!("| sheet of paper typed in, key presses | {keys} |");
     assert!(include_str!("../../../DEVELOPERS.md").contains(&row), "DEVELOPERS.md must say `{row}`");
@@ -339,6 +338,14 @@ fn a_sheet_made_for_other_limits_is_told_and_its_code_is_kept() {
     assert!(console.text().contains("that is before it was started"));
     assert!(console.text().contains("did you mean `z-hruba`?"));
     assert!(console.text().contains("made for other items or other limits"));
+}
+
+#[test]
+fn who_does_a_step_is_said_where_not_everybody_may() {
+    let walked = walk(&["backup-ventilation", "suction", "ready"], [p(), p(), p(), Do::Enter]);
+    assert_eq!(walked.console.text().matches("  done by").count(), 2, "{}", walked.console.text());
+    walked.says("done by a provider and a technician");
+    walked.says("done by a provider\n");
 }
 
 #[test]

@@ -45,9 +45,7 @@ pub fn record(
     let mut asked_in_vain = false;
     let fault = match &follow {
         None => None,
-        Some(follow) if arguments.withhold || arguments.restrict.is_some() => {
-            Some(given_fault(arguments, &draft, work, (&path, now), follow))
-        }
+        Some(follow) if is_given(arguments, follow) => Some(given_fault(arguments, &draft, work, (&path, now), follow)),
         Some(follow) => match terminal {
             None => None,
             Some(terminal) => {
@@ -116,6 +114,12 @@ fn ask_fault(
         fails: follow.fails,
     };
     fault::ask(console, &opened.contents, &found)
+}
+
+/// Returns whether the options say enough for a fault record; what is wrong is enough where the machine is withheld.
+fn is_given(arguments: &Arguments, follow: &FollowUp) -> bool {
+    let told = arguments.fault_what.is_some() && follow.fails == IfFailed::Withhold;
+    arguments.withhold || arguments.restrict.is_some() || told
 }
 
 /// Returns the fault record that the options describe.
