@@ -9,6 +9,7 @@ pub mod console;
 pub mod draft;
 pub mod follow_up;
 pub mod form_code;
+pub mod page;
 pub mod reserve;
 pub mod said;
 pub mod step;

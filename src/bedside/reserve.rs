@@ -26,7 +26,7 @@ pub fn words(item: &Item, machine: &Machine, site: &Site, answer: &Answer) -> Op
         Contents::MoreThanFull => return Some("more than a full cylinder shows; read the gauge again".to_owned()),
         Contents::NotShownByGauge | Contents::NotKnown => return None,
     };
-    let litres = format!("about {:.0} L", volume.get::<liter>().floor());
+    let litres = format!("about {:.0} L", rounded_down(volume.get::<liter>()));
     let source = &cylinder.source;
     let flow = site.planning_flow.as_ref().filter(|_| gas == "oxygen");
     let minutes = flow.and_then(|flow| Some((flow, minutes(volume, flow)?)));
@@ -38,5 +38,10 @@ pub fn words(item: &Item, machine: &Machine, site: &Site, answer: &Answer) -> Op
 
 fn minutes(volume: uom::si::f64::Volume, flow: &Quantity) -> Option<f64> {
     let Measure::Flow(rate) = flow.measure() else { return None };
-    Some(lasts(volume, rate)?.get::<minute>().floor())
+    Some(rounded_down(lasts(volume, rate)?.get::<minute>()))
+}
+
+/// Returns a number rounded down, past the noise of the conversion: 348 litres stay 348 when the last bit is missing.
+fn rounded_down(number: f64) -> f64 {
+    (number + 1e-6).floor()
 }

@@ -14,6 +14,7 @@ pub mod init;
 pub mod keep;
 pub mod man;
 mod opened;
+pub mod page;
 mod paths;
 mod progress;
 pub mod questions;

@@ -34,12 +34,12 @@ pub struct Arguments {
 
 #[derive(Serialize)]
 #[serde(rename_all = "kebab-case")]
-struct Line {
+pub(super) struct Line {
     machine: String,
     name: String,
-    state: &'static str,
-    reasons: Vec<String>,
-    notes: Vec<String>,
+    pub(super) state: &'static str,
+    pub(super) reasons: Vec<String>,
+    pub(super) notes: Vec<String>,
 }
 
 /// Runs the command.
@@ -124,7 +124,8 @@ fn write_lines(out: &mut dyn Write, context: &Context, contents: &Contents, line
     )
 }
 
-fn line(contents: &Contents, id: &str, status: &Status, unread: Option<&BTreeSet<String>>) -> Line {
+/// Returns what the records say of a machine at the moment of its status.
+pub(super) fn line(contents: &Contents, id: &str, status: &Status, unread: Option<&BTreeSet<String>>) -> Line {
     let mut reasons = Vec::new();
     let mut notes = Vec::new();
     if !status.in_use {
