@@ -1,6 +1,7 @@
 //! The table of cases: what can be put in at a step, on both sides of every limit, in every unit, well and badly.
 
 use pinindex::bedside::{Step, Typed};
+use pinindex::procedure::AnswerKind;
 use pinindex::record::quantity::{SPELLINGS, UNITS};
 use pinindex::record::{Kind, Quantity};
 use rand_chacha::ChaCha12Rng;
@@ -21,9 +22,12 @@ pub fn of(step: &Step<'_>, chance: &mut ChaCha12Rng) -> Vec<Typed> {
     all.extend(step.choices().into_iter().map(|(word, _)| Typed::Choice(word.to_owned())));
     all.push(Typed::Choice("perhaps".to_owned()));
     let numbers = numbers(step, chance);
-    all.extend(numbers.iter().map(|text| Typed::Reading(text.clone())));
-    all.extend(numbers.iter().map(|text| Typed::Held(text.clone())));
-    for _ in 0..numbers.len() {
+    // What the step does not ask for is refused for being that, whatever the number: a few of each will do.
+    let few = &numbers[ODD.len()..ODD.len() + 3];
+    let of = |kind: AnswerKind| if step.item().answer == kind { &numbers[..] } else { few };
+    all.extend(of(AnswerKind::Reading).iter().map(|text| Typed::Reading(text.clone())));
+    all.extend(of(AnswerKind::Hold).iter().map(|text| Typed::Held(text.clone())));
+    for _ in of(AnswerKind::PressureHeld) {
         let mut one = |odds: u64| match chance.next_u64() % odds {
             0 => ODD[(chance.next_u64() % ODD.len() as u64) as usize].to_owned(),
             _ => numbers[(chance.next_u64() % numbers.len() as u64) as usize].clone(),
@@ -31,6 +35,9 @@ pub fn of(step: &Step<'_>, chance: &mut ChaCha12Rng) -> Vec<Typed> {
         let (from, to) = (one(12), one(12));
         all.push(Typed::PressureHeld { from: from.clone(), to, time: "10 s".to_owned() });
         all.push(Typed::PressureHeld { from: "30 cmH2O".to_owned(), to: from, time: one(9) });
+    }
+    if step.item().answer != AnswerKind::PressureHeld {
+        return all;
     }
     for fall in falls(step) {
         for (from, to, time) in &fall {

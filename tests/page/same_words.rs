@@ -98,5 +98,5 @@ fn the_page_says_what_the_program_says() {
         }
     }
     assert_eq!(sentences.into_iter().collect::<Vec<_>>(), ["fail", "not-done", "pass", "unclear"]);
-    assert!(count > 50_000, "only {count} cases");
+    assert!(count > 10_000, "only {count} cases");
 }

@@ -250,7 +250,13 @@ const card = (() => {
     const input = el("textarea", { rows: "2", maxlength: "2000" });
     input.value = given.remark || "";
     input.addEventListener("change", () => self.desk.remark(self, input.value.trim()));
-    const box = el("details", {}, el("summary", { "aria-keyshortcuts": "r" }, given.remark ? "Remark: change" : "Remark…"), field("Remark on this step", input, "Nothing about a patient."));
+    const done = button("Keep this remark", () => {
+      self.desk.remark(self, input.value.trim());
+      self.draw();
+      self.focus();
+    });
+    const words = el("summary", { "aria-keyshortcuts": "r" }, given.remark ? "Change the remark…" : "Remark…");
+    const box = el("details", {}, words, field("Remark on this step", input, "Nothing about a patient."), done);
     box.addEventListener("toggle", () => box.open && input.focus());
     return box;
   }

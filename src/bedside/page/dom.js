@@ -46,17 +46,20 @@ const dom = (() => {
     const words = el("p", { class: "refused", id: id("refused") }, sentence);
     input.closest(".field").append(words);
     input.setAttribute("aria-invalid", "true");
-    input.setAttribute("aria-errormessage", words.id);
+    input.described = input.getAttribute("aria-describedby");
+    input.setAttribute("aria-describedby", [input.described, words.id].filter(Boolean).join(" "));
     input.refusal = words;
     say(sentence);
   }
 
   /** Takes the sentence off again. */
   function accept(input) {
-    if (input.refusal) input.refusal.remove();
+    if (!input.refusal) return;
+    input.refusal.remove();
     input.refusal = null;
     input.removeAttribute("aria-invalid");
-    input.removeAttribute("aria-errormessage");
+    if (input.described) input.setAttribute("aria-describedby", input.described);
+    else input.removeAttribute("aria-describedby");
   }
 
   /** Reads a sentence out to whoever listens to the page. */

@@ -12,7 +12,7 @@ const ends = (() => {
     const groups = sorted(page, check);
     const back = (step) => desk.openStep(step);
     const parts = [
-      el("h2", { tabindex: "-1", "data-first": true }, "Read it over"),
+      el("h1", { tabindex: "-1", "data-first": true }, "Read it over"),
       el("p", {}, `${page.machine.name}, ${page.procedure.title}. By ${desk.names(check.by) || "nobody yet"}.`),
       list("These failed", groups.failed, back, "failed"),
       unanswered(check, groups.open, back, desk),
@@ -55,7 +55,7 @@ const ends = (() => {
       el("div", {}, el("strong", {}, step.title), " ", el("span", { class: "told" }, words),
         said && [...said.values, said.reckoned].filter(Boolean).map((line) => el("p", {}, card.capital(line)))),
       back && button("Change", () => back(step), { "aria-label": `Change: ${step.title}` })));
-    return el("div", { class: `group ${kind || ""}` }, el("h3", {}, `${title} (${group.length})`), el("ul", {}, lines));
+    return el("div", { class: `group ${kind || ""}` }, el("h2", {}, `${title} (${group.length})`), el("ul", {}, lines));
   }
 
   function unanswered(check, group, back, desk) {
@@ -102,7 +102,7 @@ const ends = (() => {
     };
     more.hidden = withheld.checked;
     const section = el("section", { class: "group failed", onchange: changed, oninput: (event) => dom.accept(event.target) },
-      el("h3", {}, "Record of the fault"),
+      el("h2", {}, "Record of the fault"),
       el("p", {}, "A check that failed needs a record of the fault. It is saved together with the check."),
       desk.callWords(), field("What is wrong, as seen", what),
       el("fieldset", {}, el("legend", {}, "May the machine be used?"), radio(withheld, "No. It is withheld from use"), radio(restricted, "Only with a restriction")),
@@ -167,7 +167,7 @@ const ends = (() => {
         el("details", {}, el("summary", {}, "Show the text"), text));
     });
     return el("section", { class: "ends" },
-      el("h2", { tabindex: "-1", "data-first": true }, check.saved.length > 1 ? "Both records are saved" : "The record is saved"),
+      el("h1", { tabindex: "-1", "data-first": true }, check.saved.length > 1 ? "Both records are saved" : "The record is saved"),
       el("p", {}, "They lie where this browser puts its downloads. The hospital's records have them only when they are taken in:"),
       el("ol", { class: "steps" }, el("li", {}, "Move the files into the folder for records to be taken in, such as inbox."),
         el("li", {}, "On the computer with the logbook, run ", el("code", {}, "pinindex record inbox/"), ".")),

@@ -231,7 +231,7 @@ const judge = (() => {
     if (time.si <= 0) return "";
     const flow = (compliance.si * (from.si - to.si)) / time.si;
     const millilitres = (flow / unitOf("L/min").factor) * 1000;
-    return millilitres > 1e-6 ? `, a leak of about ${Math.ceil(millilitres - 1e-6)} mL/min` : "";
+    return millilitres > 1e-6 ? `, a leak of about ${whole(Math.ceil(millilitres - 1e-6))} mL/min` : "";
   }
 
   /** Says what is left in the cylinder whose gauge was read, and for how long. Rounded down: a reserve is never shown larger than it is. */
@@ -246,12 +246,15 @@ const judge = (() => {
     if (fullIsKnown && pressure.si > shows.si * 1.25) return "more than a full cylinder shows; read the gauge again";
     if (!fullIsKnown || holds.unit.kind !== "volume") return null;
     const left = holds.si * Math.max(pressure.si / shows.si, 0);
-    const litres = `about ${roundedDown(left / unitOf("L").factor)} L`;
+    const litres = `about ${whole(roundedDown(left / unitOf("L").factor))} L`;
     const lasts = gas === "oxygen" && planningFlow && planningFlow.unit.kind === "flow" && planningFlow.si > 0;
     if (!lasts) return `${litres} (${source})`;
     const minutes = roundedDown(left / planningFlow.si / unitOf("min").factor);
-    return `${litres}, ${minutes} min at ${planningFlow.text} (${source})`;
+    return `${litres}, ${whole(minutes)} min at ${planningFlow.text} (${source})`;
   }
+
+  /** Returns a whole number with all its digits, however large it is. */
+  const whole = (number) => BigInt(number).toString();
 
   const roundedDown = (number) => Math.floor(number + 1e-6);
 

@@ -274,7 +274,7 @@
   function showUnfinished() {
     const begun = record.moment(check.started, page.zone).slice(0, 16).replace("T", " ");
     main.replaceChildren(...notices(), el("section", { class: "ends" },
-      el("h2", { tabindex: "-1", "data-first": true }, "An unfinished check is kept here"),
+      el("h1", { tabindex: "-1", "data-first": true }, "An unfinished check is kept here"),
       el("p", {}, `It was begun on ${begun}. ${answered().length} of ${asked().length} steps were answered. What was seen then may not hold now.`),
       el("div", { class: "actions" }, button("Start anew", startAnew, { class: "main" }), button("Go on with it", () => show("steps")))));
   }
