@@ -15,10 +15,12 @@ use std::path::PathBuf;
 
 /// Make a page for recording a check on a tablet or any computer, without a network
 #[derive(clap::Args, Debug)]
-#[command(after_help = "Example:\n  pinindex page theatre-1\n  pinindex page theatre-1 --procedure each-patient --output tablet.html\n\n\
+#[command(
+    after_help = "Example:\n  pinindex page theatre-1\n  pinindex page theatre-1 --procedure each-patient --output tablet.html\n\n\
     The page is one file: copy it to a tablet, or open it where it lies. It keeps what was put in until it is saved,\n\
     and it judges by the limits in force now; make it anew when a limit, a person or the machine has changed.\n\
-    `Save record` gives a YAML file, which `pinindex record` takes in.")]
+    `Save record` gives a YAML file, which `pinindex record` takes in."
+)]
 pub struct Arguments {
     /// The machine
     machine: String,

@@ -9,10 +9,46 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 
 /// What people type that is no good number, or only just one.
 const ODD: [&str; 40] = [
-    "", " ", "psi", "-", "−53 kPa", "-12", "12.", "12,", ".5", "1,250", "1,250 psi", "0,125", "1,25", "12 furlongs",
-    "12 ' or", "1e3", "1e400 psi", "Infinity", "NaN", "0x10", "１２ psi", "١٢", "123456789012345", "1234567890123456",
-    "-123456789012345", "12..5", "12.5.1 psi", "12 psi psi", "\u{a0}12\u{2003}psi\u{85}", "\u{feff}12", "12 PSI ABSOLUTE",
-    "12 psi absolute", "101.3 kPa absolute", "00012.500 s", "-0", "0", "0.0000000000001", "50 % ", "100.0000001 %", "-0.1 %",
+    "",
+    " ",
+    "psi",
+    "-",
+    "−53 kPa",
+    "-12",
+    "12.",
+    "12,",
+    ".5",
+    "1,250",
+    "1,250 psi",
+    "0,125",
+    "1,25",
+    "12 furlongs",
+    "12 ' or",
+    "1e3",
+    "1e400 psi",
+    "Infinity",
+    "NaN",
+    "0x10",
+    "１２ psi",
+    "١٢",
+    "123456789012345",
+    "1234567890123456",
+    "-123456789012345",
+    "12..5",
+    "12.5.1 psi",
+    "12 psi psi",
+    "\u{a0}12\u{2003}psi\u{85}",
+    "\u{feff}12",
+    "12 PSI ABSOLUTE",
+    "12 psi absolute",
+    "101.3 kPa absolute",
+    "00012.500 s",
+    "-0",
+    "0",
+    "0.0000000000001",
+    "50 % ",
+    "100.0000001 %",
+    "-0.1 %",
 ];
 
 /// Returns every case of a step; the random ones are drawn from ChaCha.
@@ -58,7 +94,8 @@ fn numbers(step: &Step<'_>, chance: &mut ChaCha12Rng) -> Vec<String> {
         for unit in units {
             let (factor, offset) = unit.line();
             let at = (bound.si() - offset) / factor;
-            let beside = [1.0, 1.0 + 3e-10, 1.0 - 3e-10, 1.0 + 1e-9, 1.0 - 1e-9, 1.0 + 3e-9, 1.0 - 3e-9, 1.01, 0.99, 2.0, 1.25];
+            let beside =
+                [1.0, 1.0 + 3e-10, 1.0 - 3e-10, 1.0 + 1e-9, 1.0 - 1e-9, 1.0 + 3e-9, 1.0 - 3e-9, 1.01, 0.99, 2.0, 1.25];
             all.extend(beside.map(|by| format!("{} {}", written(at * by), unit.symbol)));
             for _ in 0..4 {
                 let spread = 10_f64.powi(-((chance.next_u64() % 11) as i32));

@@ -5,6 +5,7 @@
 
 #![cfg(test)]
 #![expect(clippy::disallowed_methods, reason = "a test writes pages and runs programs")]
+#![expect(clippy::disallowed_macros, reason = "a test prints what it counted")]
 
 mod cases;
 #[path = "../outside/program.rs"]

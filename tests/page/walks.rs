@@ -30,7 +30,16 @@ impl Theatre {
         std::fs::create_dir(theatre.inbox()).unwrap();
         theatre.git(&["init", "--quiet", "--initial-branch", "main"]);
         theatre.git(&["add", "."]);
-        theatre.git(&["-c", "user.name=Test", "-c", "user.email=test@hospital.example", "commit", "--quiet", "-m", "As it was"]);
+        theatre.git(&[
+            "-c",
+            "user.name=Test",
+            "-c",
+            "user.email=test@hospital.example",
+            "commit",
+            "--quiet",
+            "-m",
+            "As it was",
+        ]);
         let made = pinindex_at("2026-11-25T06:30:00+01:00", &theatre.logbook(), &["page", "theatre-1"]);
         assert!(made.contains("needs no network"), "{made}");
         theatre
@@ -112,7 +121,10 @@ fn a_failed_check_by_keyboard_with_its_fault_record() {
     assert!(paths.iter().all(|path| history.contains(path.as_str())), "{history}");
     let check = theatre.committed(&paths[0]);
     assert!(check.contains("\"earlier\": [{\"reading\": \"17.5 %\"}]"), "{check}");
-    assert!(check.contains("\"reading\": \"20.9 %\"") && check.contains("\"low-pressure-leak\":\n    \"held\": \"10 s\""), "{check}");
+    assert!(
+        check.contains("\"reading\": \"20.9 %\"") && check.contains("\"low-pressure-leak\":\n    \"held\": \"10 s\""),
+        "{check}"
+    );
     assert!(check.contains("\"not-done\": \"the charger is being replaced\""), "{check}");
     assert!(check.contains("\"remark\": \"The float stands below its band.\""), "{check}");
     let fault = theatre.committed(&paths[1]);

@@ -54,7 +54,7 @@ const ends = (() => {
     const lines = group.map(({ step, words, said }) => el("li", {},
       el("div", {}, el("strong", {}, step.title), " ", el("span", { class: "told" }, words),
         said && [...said.values, said.reckoned].filter(Boolean).map((line) => el("p", {}, card.capital(line)))),
-      back && button("Change", () => back(step), { "aria-label": `Change: ${step.title}` })));
+      back && button(said ? "Change" : "Answer", () => back(step), { "aria-label": `${said ? "Change" : "Answer"}: ${step.title}` })));
     return el("div", { class: `group ${kind || ""}` }, el("h2", {}, `${title} (${group.length})`), el("ul", {}, lines));
   }
 

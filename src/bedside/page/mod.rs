@@ -150,9 +150,10 @@ pub fn page(basis: Basis<'_>, state: State) -> Page {
 /// Returns the people who may take part in a check on the day a page is made, or later.
 fn people(contents: &Contents, made: Moment) -> Vec<PagePerson> {
     let today = contents.day(made);
-    let may = contents.people.iter().filter(|(_, person)| {
-        person.role != Role::Auditor && person.until.is_none_or(|until| today <= until)
-    });
+    let may = contents
+        .people
+        .iter()
+        .filter(|(_, person)| person.role != Role::Auditor && person.until.is_none_or(|until| today <= until));
     may.map(|(id, person)| PagePerson { id: id.clone(), name: person.name.clone(), role: person.role.word() }).collect()
 }
 
