@@ -22,6 +22,7 @@ pub mod given;
 pub mod guided;
 pub mod inquiry;
 pub mod named;
+pub mod page;
 pub mod paper;
 pub mod policy;
 pub mod readiness;

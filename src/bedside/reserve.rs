@@ -4,6 +4,7 @@ use crate::gas::cylinder::{Contents, contents, lasts};
 use crate::procedure::Item;
 use crate::record::{Answer, Measure, Quantity};
 use crate::register::{Cylinder, Machine, Site};
+use uom::si::f64::{Time, Volume};
 use uom::si::time::minute;
 use uom::si::volume::liter;
 
@@ -46,7 +47,7 @@ pub fn of(item: &Item, machine: &Machine, site: &Site, answer: &Answer) -> Optio
         }
         Contents::NotShownByGauge | Contents::NotKnown => return None,
     };
-    let litres = format!("about {:.0} L", volume.get::<liter>().floor());
+    let litres = format!("about {:.0} L", rounded_down(volume.value / Volume::new::<liter>(1.0).value));
     let flow = site.planning_flow.as_ref().filter(|_| gas == "oxygen");
     let minutes = flow.and_then(|flow| Some((flow, minutes(volume, flow)?)));
     let words = match minutes {
@@ -58,5 +59,10 @@ pub fn of(item: &Item, machine: &Machine, site: &Site, answer: &Answer) -> Optio
 
 fn minutes(volume: uom::si::f64::Volume, flow: &Quantity) -> Option<f64> {
     let Measure::Flow(rate) = flow.measure() else { return None };
-    Some(lasts(volume, rate)?.get::<minute>().floor())
+    Some(rounded_down(lasts(volume, rate)?.value / Time::new::<minute>(1.0).value))
+}
+
+/// Returns a number rounded down, past the noise of the conversion: 348 litres stay 348 when the last bit is missing.
+fn rounded_down(number: f64) -> f64 {
+    (number + 1e-6).floor()
 }

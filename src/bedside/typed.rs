@@ -7,7 +7,7 @@
 use super::step::Step;
 use crate::procedure::answer::why_unfit;
 use crate::record::quantity::{UNITS, nearest};
-use crate::record::{Answer, Quantity};
+use crate::record::{Answer, Kind, Quantity};
 use serde::{Deserialize, Serialize};
 
 /// What was put in for one place.
@@ -35,17 +35,30 @@ pub fn answer(step: &Step<'_>, typed: &Typed) -> Result<Answer, String> {
         Typed::NotDone(because) if because.trim().is_empty() => return Err("say why it was not done".to_owned()),
         Typed::NotDone(because) => Answer::NotDone(because.trim().to_owned()),
         Typed::Reading(text) => Answer::Reading(quantity(text, step.unit())?),
-        Typed::Held(text) => Answer::Held(quantity(text, step.unit())?),
-        Typed::PressureHeld { from, to, time } => Answer::PressureHeld {
-            from: quantity(from, step.unit())?,
-            to: quantity(to, step.unit())?,
-            time: quantity(time, Some("s"))?,
+        Typed::Held(text) => Answer::Held(time(text, step.unit())?),
+        Typed::PressureHeld { from, to, time: watched } => Answer::PressureHeld {
+            from: of_kind(quantity(from, step.unit())?, Kind::GaugePressure)?,
+            to: of_kind(quantity(to, step.unit())?, Kind::GaugePressure)?,
+            time: time(watched, Some("s"))?,
         },
     };
     match why_unfit(step.item(), step.limits(), &answer) {
         None => Ok(answer),
         Some(why) => Err(why),
     }
+}
+
+/// Returns the length of time that was meant. A record takes no other quantity in its place, and none below zero.
+fn time(text: &str, unit: Option<&str>) -> Result<Quantity, String> {
+    let time = of_kind(quantity(text, unit)?, Kind::Duration)?;
+    if time.number().starts_with('-') { Err("a time has no minus".to_owned()) } else { Ok(time) }
+}
+
+fn of_kind(quantity: Quantity, kind: Kind) -> Result<Quantity, String> {
+    if quantity.kind() == kind {
+        return Ok(quantity);
+    }
+    Err(format!("{quantity} is {}, not {}", quantity.kind().words(), kind.words()))
 }
 
 /// Returns the quantity that was meant; a bare number is one of `unit`.

@@ -19,6 +19,7 @@ pub mod keep;
 pub mod man;
 mod named;
 mod opened;
+pub mod page;
 pub mod paper;
 mod paths;
 mod progress;

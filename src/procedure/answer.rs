@@ -189,7 +189,7 @@ impl Unfit<'_> {
 }
 
 /// Returns what an item asks for, with a line to write.
-fn wanted(kind: AnswerKind) -> &'static str {
+pub fn wanted(kind: AnswerKind) -> &'static str {
     match kind {
         AnswerKind::Confirm => "this item is answered `pass` or `fail`",
         AnswerKind::Reading => "this item wants a reading, such as `{reading: 1250 psi}`",

@@ -260,7 +260,9 @@ pub fn leak_words(compliance: &Quantity, answer: &Answer) -> Option<String> {
         return None;
     };
     let flow = crate::gas::leak::flow(compliance, from.0 - to.0, time)?;
-    let millilitres = flow.get::<uom::si::volume_rate::liter_per_minute>() * 1000.0;
+    // By the line of the unit, as the page reckons too: both come to the same value to the last bit.
+    let litre_a_minute = uom::si::f64::VolumeRate::new::<uom::si::volume_rate::liter_per_minute>(1.0);
+    let millilitres = flow.value / litre_a_minute.value * 1000.0;
     // Rounded up, past the noise of the conversion: a leak is never shown smaller than it is.
-    (millilitres > 0.0).then(|| format!(", a leak of about {:.0} mL/min", (millilitres - 1e-6).ceil()))
+    (millilitres > 1e-6).then(|| format!(", a leak of about {:.0} mL/min", (millilitres - 1e-6).ceil()))
 }
