@@ -125,6 +125,13 @@ mod tests {
     }
 
     #[test]
+    fn a_time_is_a_time_and_not_below_zero() {
+        assert_eq!(time("10", Some("s")).map(|time| time.to_string()).as_deref(), Ok("10 s"));
+        assert_eq!(time("-5", Some("s")).unwrap_err(), "a time has no minus");
+        assert_eq!(time("12 psi", None).unwrap_err(), "12 psi is a gauge pressure, not a time");
+    }
+
+    #[test]
     fn what_could_mean_two_things_is_asked_again() {
         assert_eq!(q("1,250 psi").unwrap_err(), "`1,250` could mean 1250 or 1.250: write the one you mean");
         assert_eq!(q("").unwrap_err(), "a number is needed here");

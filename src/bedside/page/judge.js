@@ -133,7 +133,7 @@ const judge = (() => {
   function chosen(step, word) {
     const choice = step.choices.find(([known]) => known === word);
     if (choice) return choice[1];
-    const words = step.choices.map(([known]) => `\`${known}\``).sort();
+    const words = step.choices.map(([known]) => known).sort().map((known) => `\`${known}\``);
     return unclear(`\`${word}\` is not one of ${words.join(", ")}`);
   }
 
