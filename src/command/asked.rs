@@ -3,20 +3,18 @@
 //! What was typed is kept in `drafts/` after each answer, so that a closed terminal costs nothing.
 
 use super::Context;
-use super::handed::Handed;
 use super::opened::{Opened, Which, open};
 use super::record::no_history;
-use super::show::{self, Format, tell};
-use super::taking_in;
+use super::show::{Format, tell};
 use super::terminal::Terminal;
+use super::written::{self, Recorded};
 use crate::bedside::console::{Console, Key};
 use crate::bedside::given::Given;
 use crate::bedside::inquiry::{Inquiry, complete, fill};
 use crate::cli::Outcome;
 use crate::contents::Contents;
-use crate::diagnostic::{Severity, counted};
-use crate::logbook::{self, Draft, FileContent, Trouble};
-use crate::record::{Moment, Record, write};
+use crate::diagnostic::counted;
+use crate::logbook::{self, Draft, Trouble};
 use crate::timeline::Life;
 use std::io::Write;
 
@@ -78,10 +76,15 @@ pub fn run(
     let complete = complete(inquiry, &flags, context.now());
     match (complete, Terminal::of(context)) {
         (Ok(answers), _) => {
-            let recorded = record(opened, &inquiry.record(&answers, context.now()), context.now(), format)?;
-            Ok(recorded.said(inquiry, &answers, format)?)
+            let record = inquiry.record(&answers, context.now());
+            let recorded = written::record(context, opened, &[&record], context.now(), format)?;
+            if recorded.holds(record.kind()) {
+                said(&recorded, inquiry, &answers, format)
+            } else {
+                Ok(recorded.outcome)
+            }
         }
-        (Err(_), Some(mut terminal)) => at_terminal(opened, inquiry, flags, (&mut terminal, name), format),
+        (Err(_), Some(mut terminal)) => at_terminal(context, opened, inquiry, flags, (&mut terminal, name), format),
         (Err(wrong), None) => Err(missing(&wrong)?.into()),
     }
 }
@@ -100,6 +103,7 @@ fn missing(wrong: &[String]) -> anyhow::Result<Trouble> {
 }
 
 fn at_terminal(
+    context: &Context,
     opened: &mut Opened,
     inquiry: &dyn Inquiry,
     flags: Given,
@@ -120,11 +124,11 @@ fn at_terminal(
             return Ok(Outcome::Clean);
         };
         let now = terminal.now();
-        let recorded = record(opened, &inquiry.record(&answers, now), now, format)?;
-        if recorded.path.is_some() {
-            let outcome = recorded.said(inquiry, &answers, format)?;
+        let record = inquiry.record(&answers, now);
+        let recorded = written::record(context, opened, &[&record], now, format)?;
+        if recorded.holds(record.kind()) {
             draft.done()?;
-            return Ok(outcome);
+            return said(&recorded, inquiry, &answers, format);
         }
         terminal.say("It was refused, and nothing was recorded. Change what is wrong, or stop with q.")?;
         told = latest;
@@ -147,45 +151,11 @@ fn kept(terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
     }
 }
 
-/// What came of a record that was handed in.
-struct Recorded {
-    /// Where it is filed; nothing when it was refused.
-    path: Option<String>,
-    commit: String,
-    outcome: Outcome,
-}
-
-/// Judges a record, commits it when nothing refuses it, and shows what there is to say of it.
-fn record(opened: &mut Opened, record: &Record, now: Moment, format: Format) -> anyhow::Result<Recorded> {
-    let text = write::text(record)?;
-    let content = FileContent::Bytes(text.into_bytes().into());
-    let shown = format!("the {}", record.kind());
-    let handed = Handed { place: None, shown, content, inside: None };
-    let mut judged = taking_in::judge_handed(now, opened, vec![handed]);
-    let commits = taking_in::commit(now, opened, &mut judged.taken)?;
-    let located = judged.located(opened);
+/// Says what comes next.
+fn said(recorded: &Recorded, inquiry: &dyn Inquiry, answers: &Given, format: Format) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
-    show::diagnostics(&mut out, format, &located, &|path| judged.text(opened, path))?;
-    for line in &judged.again {
-        tell(&mut out, format, line)?;
+    for line in inquiry.next(answers) {
+        tell(&mut out, format, &line)?;
     }
-    let faults = located.iter().any(|located| located.diagnostic.severity == Severity::Fault);
-    let path = judged.taken.first().map(|candidate| candidate.filed.path.clone());
-    let commit = commits.first().map(|commit| commit.get(..10).unwrap_or(commit).to_owned());
-    let outcome = if faults { Outcome::Faults } else { Outcome::Clean };
-    Ok(Recorded { path, commit: commit.unwrap_or_default(), outcome })
-}
-
-impl Recorded {
-    /// Says where it is filed and what comes next.
-    fn said(self, inquiry: &dyn Inquiry, answers: &Given, format: Format) -> anyhow::Result<Outcome> {
-        let mut out = anstream::stdout().lock();
-        if let Some(path) = &self.path {
-            tell(&mut out, format, &format!("recorded {path} (commit {})", self.commit))?;
-            for line in inquiry.next(answers) {
-                tell(&mut out, format, &line)?;
-            }
-        }
-        Ok(self.outcome)
-    }
+    Ok(recorded.outcome)
 }

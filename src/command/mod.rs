@@ -36,6 +36,7 @@ mod terminal;
 pub mod typst;
 pub mod validate;
 pub mod void;
+mod written;
 
 pub use context::Context;
 

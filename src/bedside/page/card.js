@@ -257,7 +257,12 @@ const card = (() => {
     });
     const words = el("summary", { "aria-keyshortcuts": "r" }, given.remark ? "Change the remark…" : "Remark…");
     const box = el("details", {}, words, field("Remark on this step", input, "Nothing about a patient."), done);
-    box.addEventListener("toggle", () => box.open && input.focus());
+    // Not by the toggle event: it comes late, and what is typed at once would lose its first letter.
+    words.addEventListener("click", (event) => {
+      event.preventDefault();
+      box.open = !box.open;
+      if (box.open) input.focus();
+    });
     return box;
   }
 

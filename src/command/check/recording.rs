@@ -10,13 +10,11 @@ use crate::bedside::guided::emergency;
 use crate::cli::Outcome;
 use crate::command::Context;
 use crate::command::filing::{Where, file_under};
-use crate::command::handed::Handed;
 use crate::command::opened::Opened;
-use crate::command::show::{self, tell};
-use crate::command::taking_in;
+use crate::command::show::tell;
 use crate::command::terminal::Terminal;
-use crate::diagnostic::{Severity, counted};
-use crate::logbook::FileContent;
+use crate::command::written;
+use crate::diagnostic::counted;
 use crate::procedure::{CheckJudgement, IfFailed, Outcome as CheckOutcome, Verdict, judge_by};
 use crate::record::{self, Body, Common, Fault, FoundDuring, Moment, Record, Use};
 use crate::timeline;
@@ -55,25 +53,11 @@ pub fn record(
             }
         },
     };
-    let mut handed = vec![hand("the check", text)];
-    if let Some(fault) = &fault {
-        handed.push(hand("the fault", record::write::text(fault)?));
-    }
     let now = at_site(context.clock(), work);
-    let mut judged = taking_in::judge_handed(now, opened, handed);
-    let commits = taking_in::commit(now, opened, &mut judged.taken)?;
-    let located = judged.located(opened);
+    let records: Vec<&Record> = std::iter::once(&check).chain(&fault).collect();
+    let recorded = written::record(context, opened, &records, now, arguments.format)?;
     let mut out = anstream::stdout().lock();
-    show::diagnostics(&mut out, arguments.format, &located, &|path| judged.text(opened, path))?;
-    for (candidate, commit) in judged.taken.iter().zip(&commits) {
-        let commit = commit.get(..10).unwrap_or(commit);
-        tell(&mut out, arguments.format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
-    }
-    for line in &judged.again {
-        tell(&mut out, arguments.format, line)?;
-    }
-    let recorded = judged.taken.iter().any(|candidate| candidate.filed.path == path);
-    if !recorded && judged.again.is_empty() {
+    if !recorded.holds("check") {
         tell(&mut out, arguments.format, "the check was refused and nothing was recorded")?;
         return Ok(None);
     }
@@ -88,12 +72,7 @@ pub fn record(
             &format!("{word}: `failed-check-without-fault` stays open until `pinindex fault {}`.", work.id),
         )?;
     }
-    let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
-    Ok(Some(if faults { Outcome::Faults } else { Outcome::Clean }))
-}
-
-fn hand(shown: &str, text: String) -> Handed {
-    Handed { place: None, shown: shown.to_owned(), content: FileContent::Bytes(text.into_bytes().into()), inside: None }
+    Ok(Some(recorded.outcome))
 }
 
 fn ask_fault(
@@ -157,7 +136,7 @@ fn in_the_end(opened: &Opened, work: &Work, judgement: &CheckJudgement, now: Mom
         CheckOutcome::Failed => {
             let failed: Vec<String> = judgement.failures().map(|item| item.title.to_owned()).collect();
             let withholds = judgement.failures().any(|item| item.if_failed == IfFailed::Withhold);
-            let use_it = if withholds { "The machine must not be used" } else { "The machine needs a restriction" };
+            let use_it = if withholds { "It is to be withheld from use" } else { "It may be used only with a restriction" };
             lines.push(format!("The check failed: {}. {use_it}.", failed.join("; ")));
         }
         CheckOutcome::Incomplete => {
