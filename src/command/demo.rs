@@ -83,6 +83,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let report = format!("reports/{}", summary.about.period);
     let open = if root.join(format!("{report}.pdf")).exists() { "pdf or .html" } else { "html" };
     writeln!(out, "\nOpen {folder}/{report}.{open}. Then try:")?;
+    writeln!(out, "  {program} check theatre-1 --logbook {folder}")?;
+    writeln!(out, "  {program} page theatre-1 --logbook {folder}")?;
     writeln!(out, "  {program} ready --logbook {folder}")?;
     writeln!(out, "  {program} history theatre-1 --logbook {folder}")?;
     writeln!(out, "  {program} validate --logbook {folder}")?;

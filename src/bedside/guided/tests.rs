@@ -127,7 +127,7 @@ fn a_failure_says_what_follows_and_whom_to_call_and_is_kept_before_anything_else
     assert_eq!(walked.end, End::Stopped);
     assert!(walked.kept[0].contains("800 psi"));
     walked.says("FAILS: 800 psi");
-    walked.says("reading 800 psi, but it must be at least 1000 psi");
+    walked.says("reading 800 psi (limit not met: at least 1000 psi)");
     walked.says("the machine is withheld from use");
     walked.says("Call: Rosa Castellanos");
 }

@@ -211,7 +211,7 @@ const judge = (() => {
   function valueWords(limit, value, met, given) {
     const shown = limit.of === "fall" && value.number.startsWith("-") ? `a rise of ${value.text.slice(1)}` : value.text;
     const leak = limit.of === "fall" ? leakWords(given) : "";
-    return `${limit.ofWords} ${shown}${leak}, ${met ? "as it must be" : "but it must be"} ${limit.words}`;
+    return `${limit.ofWords} ${shown}${leak} (${met ? "limit" : "limit not met"}: ${limit.words})`;
   }
 
   /** Returns what was seen, in words. */
