@@ -84,7 +84,7 @@ fn a_machine_is_withheld_repaired_checked_and_released() {
     // One line is changed, and the rest stays.
     seat.press("9\r").asks("Which test instruments", "instruments:").press("gas analyser 4, 2027-03-31\r");
     seat.asks("to read over", "record it?");
-    assert!(seat.shows().contains("9 instruments: gas analyser 4, 2027-03-31"), "{}", seat.shows());
+    assert!(seat.shows().contains("9  instruments: gas analyser 4, 2027-03-31"), "{}", seat.shows());
     seat.press("y\r").sees("recorded records/2026/11/27/062000-theatre-1.repair.yaml");
     seat.sees("pinindex check theatre-1 --procedure complete").ends();
 

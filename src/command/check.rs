@@ -11,6 +11,7 @@ use super::Context;
 use super::asked;
 use super::show::{self, Format};
 use super::terminal::Terminal;
+use crate::bedside::guided::paper;
 use crate::bedside::{Draft, steps};
 use crate::cli::Outcome;
 use crate::diagnostic::counted;
@@ -41,6 +42,10 @@ pub struct Arguments {
     /// Type in a sheet of paper: one line a step, nothing is counted down
     #[arg(long)]
     from_paper: bool,
+
+    /// The code that is printed on the sheet
+    #[arg(long, value_name = "CODE", requires = "from_paper", value_parser = paper::code)]
+    code: Option<String>,
 
     /// Who did it, ids of people.yaml
     #[arg(long, value_name = "ID", value_delimiter = ',')]
@@ -99,6 +104,26 @@ pub struct Arguments {
     format: Format,
 }
 
+impl Arguments {
+    /// Returns what holds for the whole sheet; what was given of one day holds for no other.
+    fn for_another_day(self) -> Arguments {
+        Arguments {
+            started: None,
+            finished: None,
+            answers: None,
+            sets: Vec::new(),
+            remarks: None,
+            emergency: None,
+            fault_what: None,
+            withhold: false,
+            restrict: None,
+            until: None,
+            owner: None,
+            ..self
+        }
+    }
+}
+
 /// What came of one check.
 enum Done {
     Recorded(Outcome),
@@ -106,7 +131,7 @@ enum Done {
 }
 
 /// Runs the command.
-pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
+pub fn run(context: &Context, mut arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut terminal = Terminal::of(context);
     let mut worst = Outcome::Clean;
     loop {
@@ -121,6 +146,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         if !further {
             return Ok(worst);
         }
+        arguments = arguments.for_another_day();
     }
 }
 

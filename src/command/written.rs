@@ -1,7 +1,7 @@
 //! Records that the program has written from answers: handed in, committed and told, like those that come as files.
 
 use super::handed::Handed;
-use super::opened::Opened;
+use super::opened::{Opened, Which, open};
 use super::show::{self, Format, tell};
 use super::{Context, board, taking_in};
 use crate::cli::Outcome;
@@ -11,21 +11,21 @@ use crate::record::{Moment, Record, write};
 
 /// What came of them.
 pub struct Recorded {
-    /// The paths of those that were committed.
-    paths: Vec<String>,
-    /// Whether one was there before, from a run that ended between its commit and its last word.
-    again: bool,
+    /// The kinds of those that the history holds now, whether from this run or from one that ended before its last word.
+    kinds: Vec<&'static str>,
     pub outcome: Outcome,
 }
 
 impl Recorded {
-    /// Returns whether the history holds a record of a kind that was handed in.
+    /// Returns whether the history holds the record of a kind that was handed in.
     pub fn holds(&self, kind: &str) -> bool {
-        self.again || self.paths.iter().any(|path| path.ends_with(&format!(".{kind}.yaml")))
+        self.kinds.contains(&kind)
     }
 }
 
-/// Judges records together, commits what nothing refuses, and says what became of each.
+/// Judges records together, commits what nothing refuses, and says what became of each. No two are of one kind.
+///
+/// The logbook is read anew: while somebody was asked, somebody else may have withheld the machine.
 pub fn record(
     context: &Context,
     opened: &mut Opened,
@@ -33,10 +33,12 @@ pub fn record(
     now: Moment,
     format: Format,
 ) -> anyhow::Result<Recorded> {
+    *opened = open(context, Which::Committed)?;
+    opened.solid_ground()?;
     let mut handed = Vec::new();
     for record in records {
         let content = FileContent::Bytes(write::text(record)?.into_bytes().into());
-        handed.push(Handed { place: None, shown: format!("the {}", record.kind()), content, inside: None });
+        handed.push(Handed { place: None, shown: shown(record), content, inside: None });
     }
     let mut judged = taking_in::judge_handed(now, opened, handed);
     let commits = taking_in::commit(now, opened, &mut judged.taken)?;
@@ -46,19 +48,24 @@ pub fn record(
     let located = judged.located(opened);
     let mut out = anstream::stdout().lock();
     show::diagnostics(&mut out, format, &located, &|path| judged.text(opened, path))?;
-    let mut paths = Vec::new();
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
         let commit = commit.get(..10).unwrap_or(commit);
         tell(&mut out, format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
-        paths.push(candidate.filed.path.clone());
     }
     for line in &judged.again {
         tell(&mut out, format, line)?;
     }
-    let faults = located.iter().any(|one| one.diagnostic.severity == Severity::Fault);
-    Ok(Recorded {
-        paths,
-        again: !judged.again.is_empty(),
-        outcome: if faults { Outcome::Faults } else { Outcome::Clean },
-    })
+    let refused: Vec<&str> = located
+        .iter()
+        .filter(|one| one.diagnostic.severity == Severity::Fault)
+        .map(|one| one.diagnostic.place.path.as_str())
+        .collect();
+    let kinds = records.iter().filter(|record| !refused.contains(&shown(record).as_str())).map(|record| record.kind());
+    let outcome = if refused.is_empty() { Outcome::Clean } else { Outcome::Faults };
+    Ok(Recorded { kinds: kinds.collect(), outcome })
+}
+
+/// Returns the name that a person knows a record by that is no file.
+fn shown(record: &Record) -> String {
+    format!("the {}", record.kind())
 }

@@ -72,7 +72,7 @@ fn a_failed_step_says_what_follows_and_a_thing_let_go_early_is_tested_again() {
     seat.asks("1 of 5  Patient suction", "q stop").press("p");
     seat.asks("2 of 5  Spare oxygen cylinder", "reading in psi:").press("800\r");
     seat.sees("FAILS: 800 psi")
-        .sees("must be at least 1000 psi")
+        .sees("limit not met: at least 1000 psi")
         .sees("withheld from use")
         .sees("Call: Rosa Castellanos");
     seat.sees("q stop").press("\r");
@@ -183,4 +183,21 @@ fn back_escape_skip_and_no_colour() {
     seat.sees("2 of 5 steps answered").sees("Go on with: pinindex check theatre-1 --procedure daily").ends();
     let colours = seat.bytes.windows(3).filter(|three| three.starts_with(b"\x1b[3") && three[2] != b'9').count();
     assert_eq!(colours, 0, "colour codes in {:?}", String::from_utf8_lossy(&seat.bytes));
+}
+
+#[test]
+fn a_machine_that_was_withheld_while_the_check_was_asked_is_not_called_ready() {
+    let hospital = Hospital::small();
+    let seconds = ["--set", "low-pressure-leak=12 s", "--set", "circuit-leak=30 to 30 in 10 s"];
+    let answers = ["--set", "spare-oxygen-cylinder=1500 psi", "--set", "absorbent=fresh"];
+    let check = ["check", "theatre-1", "--by", "m-okafor,j-lindqvist"];
+    let mut seat = Seat::at(hospital.program(&[&check[..], &seconds, &answers].concat()));
+    seat.asks("Patient suction", "q stop");
+    let found = ["fault", "theatre-1", "--found-during", "in-use", "--found", "0641", "--by", "m-okafor"];
+    let fault = [&found[..], &["--what", "bellows stick", "--use", "withheld"]].concat();
+    let output = hospital.program(&fault).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    seat.press("p").asks("Read it over", "Enter, or what to change:").press("\r");
+    seat.sees("Theatre 1 is withheld from use until it is released.").ends();
+    assert!(!seat.shows().contains("ready. Whether"), "{}", seat.shows());
 }

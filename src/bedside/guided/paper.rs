@@ -85,7 +85,10 @@ pub fn head(
 }
 
 /// Returns a code as it is printed, also when it was typed in capitals, without its hyphen, or with look-alike signs.
-fn code(text: &str) -> Result<String, String> {
+///
+/// # Errors
+/// In a sentence: what a code looks like.
+pub fn code(text: &str) -> Result<String, String> {
     let alike = |c: char| match c.to_ascii_lowercase() {
         'o' => '0',
         'i' | 'l' => '1',

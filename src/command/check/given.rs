@@ -29,6 +29,8 @@ pub struct Checked {
     finished: Option<Moment>,
     remarks: Option<String>,
     emergency: Option<String>,
+    /// The code that was read from a sheet of paper.
+    code: Option<String>,
 }
 
 /// What was given, looked at.
@@ -110,6 +112,7 @@ pub fn all(
         finished,
         remarks: arguments.remarks.clone(),
         emergency: arguments.emergency.clone(),
+        code: arguments.code.clone(),
     })))
 }
 
@@ -132,7 +135,8 @@ impl Checked {
         draft.started = at_site(self.started.or(file.started)).or(draft.started);
         draft.finished = at_site(self.finished.or(file.finished)).or(draft.finished);
         draft.remarks = self.remarks.clone().or(file.remarks.clone()).or(draft.remarks);
-        draft.form = file.form.clone().or(draft.form);
+        let sheet = self.code.clone().map(|code| Form { on: FormOn::Paper, code, commit: None, made: None });
+        draft.form = sheet.or(file.form.clone()).or(draft.form);
         draft.emergency_start |= file.emergency_start;
         for (at, result) in &self.results {
             if let Some(step) = steps.get(*at) {
@@ -153,12 +157,5 @@ impl Checked {
     /// Returns whether it was given when the check was finished.
     pub fn finish_given(&self) -> bool {
         self.finished.is_some() || self.answers.finished.is_some()
-    }
-
-    /// Puts on a draft that it came from paper, with the code a sheet would have now, when nobody could be asked.
-    pub fn as_paper(draft: &mut Draft, work: &Work) {
-        if work.from_paper && draft.form.is_none() {
-            draft.form = Some(Form { on: FormOn::Paper, code: work.code.clone(), commit: None, made: None });
-        }
     }
 }

@@ -15,6 +15,7 @@ use crate::command::show::tell;
 use crate::command::terminal::Terminal;
 use crate::command::written;
 use crate::diagnostic::counted;
+use crate::logbook;
 use crate::procedure::{CheckJudgement, IfFailed, Outcome as CheckOutcome, Verdict, judge_by};
 use crate::record::{self, Body, Common, Fault, FoundDuring, Moment, Record, Use};
 use crate::timeline;
@@ -30,8 +31,6 @@ pub fn record(
     terminal: Option<&mut Terminal<'_>>,
 ) -> anyhow::Result<Option<Outcome>> {
     let now = at_site(context.clock(), work);
-    let mut draft = draft.clone();
-    super::given::Checked::as_paper(&mut draft, work);
     let check = draft.record(&work.sheet, draft.started.unwrap_or(now), draft.finished.unwrap_or(now), now);
     let Body::Check(body) = &check.body else { return Ok(None) };
     let judgement = judge_by(body, &Arc::new(work.sheet.clone()));
@@ -64,8 +63,14 @@ pub fn record(
     for line in in_the_end(opened, work, &judgement, now) {
         tell(&mut out, arguments.format, &line)?;
     }
-    if follow.is_some() && fault.is_none() {
-        let word = if asked_in_vain { "No fault record was made" } else { "No fault record was given" };
+    if follow.is_some() && !recorded.holds("fault") {
+        let word = match (&fault, asked_in_vain) {
+            (Some(fault), _) => {
+                format!("The fault record was refused; it is kept in {}", set_aside(opened, work, fault)?)
+            }
+            (None, true) => "No fault record was made".to_owned(),
+            (None, false) => "No fault record was given".to_owned(),
+        };
         tell(
             &mut out,
             arguments.format,
@@ -73,6 +78,13 @@ pub fn record(
         )?;
     }
     Ok(Some(recorded.outcome))
+}
+
+/// Keeps a fault record that was refused, and returns where: what was typed is not lost with it.
+fn set_aside(opened: &Opened, work: &Work, fault: &Record) -> anyhow::Result<String> {
+    let draft = logbook::Draft::take(&opened.root, &format!("{}.refused-fault", work.id))?;
+    draft.keep(&record::write::text(fault)?)?;
+    draft.put_aside()
 }
 
 fn ask_fault(
@@ -136,7 +148,8 @@ fn in_the_end(opened: &Opened, work: &Work, judgement: &CheckJudgement, now: Mom
         CheckOutcome::Failed => {
             let failed: Vec<String> = judgement.failures().map(|item| item.title.to_owned()).collect();
             let withholds = judgement.failures().any(|item| item.if_failed == IfFailed::Withhold);
-            let use_it = if withholds { "It is to be withheld from use" } else { "It may be used only with a restriction" };
+            let use_it =
+                if withholds { "It is to be withheld from use" } else { "It may be used only with a restriction" };
             lines.push(format!("The check failed: {}. {use_it}.", failed.join("; ")));
         }
         CheckOutcome::Incomplete => {

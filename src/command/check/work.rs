@@ -139,6 +139,9 @@ pub fn missing(draft: &Draft, work: &Work, steps: &[Step<'_>]) -> Vec<String> {
     if work.from_paper && draft.finished.is_none() {
         missing.push("--finished TIME".to_owned());
     }
+    if work.from_paper && draft.form.is_none() {
+        missing.push("--code CODE, as it is printed on the sheet".to_owned());
+    }
     let open = steps.iter().filter(|step| draft.lacks(step));
     missing.extend(open.map(|step| format!("--set {}", quoted(&named::example(step)))));
     missing
