@@ -31,6 +31,7 @@ pub fn moment(text: &str, day: Date, zone: Tz) -> Result<Moment, String> {
 fn time_of_day(text: &str) -> Option<NaiveTime> {
     let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit()) && !text.is_empty();
     let parts: Vec<&str> = match text.len() {
+        3 if digits(text) => vec![text.get(..1)?, text.get(1..)?],
         4 if digits(text) => vec![text.get(..2)?, text.get(2..)?],
         _ => text.split([':', '.']).collect(),
     };
@@ -77,7 +78,7 @@ mod tests {
 
     #[test]
     fn times_are_understood_as_people_write_them() {
-        for text in ["0705", "07:05", "7:05", "07.05", " 07:05:00 ", "2026-11-25 07:05", "2026-11-25T07:05:00"] {
+        for text in ["0705", "705", "07:05", "7:05", "07.05", " 07:05:00 ", "2026-11-25 07:05", "2026-11-25T07:05:00"] {
             assert_eq!(meant(text).as_deref(), Ok("2026-11-25T07:05:00+01:00"), "{text}");
         }
         assert_eq!(meant("07:05:42").as_deref(), Ok("2026-11-25T07:05:42+01:00"));
@@ -88,7 +89,7 @@ mod tests {
     #[test]
     fn what_is_no_time_is_asked_again() {
         for text in
-            ["", "7", "705", "24:00", "0760", "07:5", "07:05:60", "2026-02-30 07:05", "07:05:00:00", "half", "٠٧٠٥"]
+            ["", "7", "765", "24:00", "0760", "07:5", "07:05:60", "2026-02-30 07:05", "07:05:00:00", "half", "٠٧٠٥"]
         {
             assert!(meant(text).unwrap_err().contains("is no time"), "{text}");
         }

@@ -5,9 +5,10 @@
 
 use super::reserve;
 use crate::contents::{self, Contents};
-use crate::procedure::{Outcome, When};
+use crate::procedure::{Outcome, Verdict, When};
 use crate::record::result::Entry;
 use crate::record::{Answer, Body, Date, Moment};
+use crate::register::Role;
 use crate::timeline::{CheckDone, Lives, Status, status};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -166,6 +167,7 @@ fn one(contents: &Contents, id: &str, status: &Status, uncounted: Option<&BTreeS
         None => reasons.push(Sentence::new(About::Check, "no check before the first case today")),
         Some(check) => {
             say_check(contents, check, status, &mut reasons, &mut notes);
+            notes.extend(people_missing(contents, check));
             notes.extend(spare_oxygen(contents, check));
         }
     }
@@ -200,6 +202,22 @@ fn one(contents: &Contents, id: &str, status: &Status, uncounted: Option<&BTreeS
         service_due: status.service_due,
         service_overdue: status.service_overdue,
     }
+}
+
+/// Says which steps of a check are to be done by people whom it does not name. The check counts; whoever relies on it knows.
+fn people_missing(contents: &Contents, check: &CheckDone) -> Option<Sentence> {
+    let roles: Option<Vec<Role>> = check.by().iter().map(|id| contents.people.get(id).map(|p| p.role)).collect();
+    let roles = roles?;
+    let done = |item: &str| {
+        let mut items = check.judgement.items();
+        items.any(|i| i.item == item && matches!(i.verdict, Verdict::Pass | Verdict::Fail))
+    };
+    let lines = check.judgement.sheet().lines.iter();
+    let missing = lines.filter(|line| !line.item.by.satisfied_by(&roles) && done(&line.item.id));
+    let words: Vec<String> =
+        missing.map(|line| format!("{} ({})", line.item.title.to_lowercase(), line.item.by.words())).collect();
+    let words = format!("the check does not name the people that these steps ask for: {}", words.join("; "));
+    (!words.ends_with(": ")).then(|| Sentence::new(About::Check, words))
 }
 
 fn say_check(

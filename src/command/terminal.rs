@@ -84,7 +84,11 @@ impl Console for Terminal<'_> {
                 Pressed::Char(c) if self.is_held_down(c) => continue,
                 Pressed::Char(c) => match offered.iter().find(|offered| offered.eq_ignore_ascii_case(&c)) {
                     Some(c) => break Key::Char(*c),
-                    None => continue,
+                    None => {
+                        // The bell: the key was heard, and means nothing here.
+                        write!(std::io::stdout().lock(), "\u{7}")?;
+                        std::io::stdout().lock().flush()?;
+                    }
                 },
                 Pressed::Enter => break Key::Enter,
                 Pressed::Escape => break Key::Escape,
@@ -102,7 +106,14 @@ impl Console for Terminal<'_> {
         check: &dyn Fn(&str) -> Result<(), String>,
     ) -> anyhow::Result<Typed> {
         loop {
-            let asked = Text::new(prompt).with_initial_value(suggestion).with_render_config(prompts()).prompt();
+            let question = Text::new(prompt).with_render_config(prompts());
+            // What is typed takes the place of one word or number; a sentence is edited where it stands.
+            let question = match suggestion {
+                "" => question,
+                word if !word.contains(' ') => question.with_default(word),
+                sentence => question.with_initial_value(sentence),
+            };
+            let asked = question.prompt();
             let text = match asked {
                 Ok(text) => text,
                 Err(InquireError::OperationCanceled) => return Ok(Typed::Escape),

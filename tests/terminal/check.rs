@@ -82,7 +82,7 @@ fn a_failed_step_says_what_follows_and_a_thing_let_go_early_is_tested_again() {
     seat.sees("FAILS: held").sees("q stop").press("a");
     seat.sees("the seconds you counted:").press("11\r");
     seat.sees("pass: held 11 s").asks("4 of 5  Carbon dioxide absorbent", "q stop").press("1");
-    seat.asks("5 of 5  Breathing system holds pressure", "down:").press(" to 30 in 10 s\r");
+    seat.asks("5 of 5  Breathing system holds pressure", "down:").press("30 to 30 in 10 s\r");
     seat.asks("Read it over", "Enter, or what to change:");
     assert!(seat.shows().contains("FAILS 2 Spare oxygen cylinder: 800 psi"), "{}", seat.shows());
     assert!(seat.shows().contains("tried before: held 2 s"), "{}", seat.shows());
@@ -98,7 +98,7 @@ fn with_an_empty_cylinder(hospital: &Hospital) -> Seat {
     seat.asks("2 of 5", "reading in psi:").press("800\r").sees("FAILS: 800 psi").sees("q stop").press("\r");
     seat.asks("3 of 5", "the seconds you counted:").press("12\r");
     seat.asks("4 of 5", "q stop").press("1");
-    seat.asks("5 of 5", "down:").press(" to 30 in 10 s\r");
+    seat.asks("5 of 5", "down:").press("30 to 30 in 10 s\r");
     seat.asks("Read it over", "Enter, or what to change:").press("\r");
     seat
 }
@@ -139,7 +139,7 @@ fn a_sheet_of_paper_is_typed_in_and_marked() {
     let mut seat = Seat::at(hospital.program(&["check", "theatre-1", "--from-paper"]));
     seat.sees("day on the sheet:").press("\r").sees("started:").press("0615\r").sees("finished:").press("0630\r");
     seat.sees("numbers, such as 1 or 1 4:").press("1 3\r").sees("who types it in").press("\r");
-    seat.sees("code on the sheet:").press("\r").sees("1 Patient suction").sees("q stop").press("p");
+    seat.sees("code on the sheet").press("y\r").sees("1 Patient suction").sees("q stop").press("p");
     seat.sees("2 Spare oxygen cylinder").sees("reading in psi:").press("1400\r");
     seat.sees("3 Leak before the gas outlet").sees("time held in s:").press("\r");
     seat.sees("4 Carbon dioxide absorbent").sees("q stop").press("1");

@@ -10,7 +10,7 @@ const STEPS: [(&str, &str, &str, &str); 5] = [
     ("2 of 5", "reading in psi:", "1530\r", "reading: 1530 psi"),
     ("3 of 5", "the seconds you counted:", "12\r", "held: 12 s"),
     ("4 of 5", "q stop", "1", "choice: fresh"),
-    ("5 of 5", "down:", " to 30 in 10 s\r", "from: 30 cmH2O"),
+    ("5 of 5", "down:", "30 to 30 in 10 s\r", "from: 30 cmH2O"),
 ];
 
 const CHECK: [&str; 4] = ["check", "theatre-1", "--by", "m-okafor,j-lindqvist"];

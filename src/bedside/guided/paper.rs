@@ -72,9 +72,12 @@ pub fn head(
         draft.recorded_by = (id != first).then_some(id);
     }
     if draft.form.is_none() {
-        let check = |text: &str| code(text).map(|_| ());
-        let Some(text) = line(console, "code on the sheet:", code_now, &check)? else { return Ok(false) };
-        let Ok(code) = code(&text) else { return Ok(false) };
+        // Never suggested: whoever presses Enter has not looked at the sheet.
+        let read = |text: &str| if text.eq_ignore_ascii_case("y") { Ok(code_now.to_owned()) } else { code(text) };
+        let check = |text: &str| read(text).map(|_| ());
+        let question = format!("code on the sheet (y: it is {code_now}):");
+        let Some(text) = line(console, &question, "", &check)? else { return Ok(false) };
+        let Ok(code) = read(&text) else { return Ok(false) };
         if code != code_now {
             console.say("  This sheet was made for other items or other limits than those in force on that day.")?;
             console.say("  Type in what is on it. Its code stays in the record.")?;

@@ -294,7 +294,7 @@ fn from_paper_a_step_is_one_line_and_nothing_is_counted_down() {
 
 #[test]
 fn a_whole_sheet_of_paper_is_typed_in_within_two_minutes() {
-    let head = [Do::Enter, line("0642"), line("0658"), line("1 3"), Do::Enter, Do::Enter];
+    let head = [Do::Enter, line("0642"), line("0658"), line("1 3"), Do::Enter, line("y")];
     let numbers = |numbers: [&str; 3]| numbers.map(line);
     let steps = [key('1'), p(), p(), p(), p(), p(), line("1530")]
         .into_iter()

@@ -21,7 +21,6 @@ pub struct PageStep {
     pub item_title: String,
     pub title: String,
     pub instruction: String,
-    pub note: Option<String>,
     pub answer: AnswerKind,
     /// What to say to an answer of another kind.
     pub wanted: &'static str,
@@ -81,7 +80,6 @@ impl PageStep {
             item_title: item.title.clone(),
             title: step.title(),
             instruction: item.instruction.clone(),
-            note: item.note.clone(),
             answer: item.answer,
             wanted: wanted(item.answer),
             measures: item.measures,
