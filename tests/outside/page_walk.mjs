@@ -309,8 +309,10 @@ const walks = {
         await tab.goto(`file://${file}`);
         if (tab === page) await leaveOut(page, 1);
       }
-      await other.getByRole("heading", { name: "This check is being filled in in another tab" }).waitFor();
+      await other.getByRole("heading", { name: "This check is open in another tab" }).waitFor();
       must((await other.getByRole("button").count()) === 0, "the second tab takes answers");
+      const signs = await page.evaluate(() => Object.keys(localStorage).filter((key) => key.endsWith("the tab that works on it")).length);
+      must(signs === (before ? 1 : 0), `${signs} signs of life`);
       other.quiet = () => {};
       await look(other, "in another tab");
       await leaveOut(page, 2);

@@ -10,8 +10,6 @@
   const main = el("main", { id: "main", tabindex: "-1" });
   const progress = el("p", { class: "progress" });
   const emergency = button("Emergency start", turnEmergency, { class: "emergency", "aria-pressed": "false" });
-  const KEEPS_NO_MORE = "This browser keeps nothing more: its storage may be full. If the page is closed before the record is saved, what you put in from now on is lost.";
-  const YEAR_MS = 366 * 24 * 60 * 60 * 1000;
   const noticeBox = el("div", { class: "notices" });
   let check = draft.fresh();
   let aside = null;
@@ -31,7 +29,7 @@
     count();
     if (was === draft.isKept()) return;
     showNotices();
-    if (was) dom.say(KEEPS_NO_MORE);
+    if (was) dom.say(notices.KEEPS_NO_MORE);
   }
 
   function began() {
@@ -177,29 +175,7 @@
   }
 
   function showNotices() {
-    noticeBox.replaceChildren(...notices());
-  }
-
-  function notices() {
-    const now = Date.now();
-    const made = Date.parse(page.made);
-    const told = [];
-    if (!draft.isKept()) told.push(keptAtFirst ? KEEPS_NO_MORE : "This browser keeps nothing. If the page is closed before the record is saved, what you put in is lost.");
-    if (now < made || now > made + YEAR_MS) {
-      const clock = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric", hour: "2-digit", minute: "2-digit" }).format(now);
-      told.push(`Your device says ${clock}; is that right? The page was made on ${page.madeWords}. If the clock of the device is wrong, set it first.`);
-    }
-    const shown = told.map((words) => el("p", { class: "notice" }, words));
-    if (aside !== null) shown.push(asideWords());
-    return shown;
-  }
-
-  function asideWords() {
-    const text = el("textarea", { rows: "6", readonly: true, "aria-label": "Text that was put aside", spellcheck: "false" });
-    text.value = aside;
-    return el("div", { class: "notice" },
-      el("p", {}, "A check was kept on this device, but what is kept of it cannot be read. It was put aside, and the check begins empty."),
-      el("details", {}, el("summary", {}, "Show the text"), text));
+    noticeBox.replaceChildren(...notices.all(page, { now: Date.now(), keptAtFirst, aside }));
   }
 
   function savedEarlier() {
@@ -322,8 +298,9 @@
   function showElsewhere() {
     cards = [];
     main.replaceChildren(el("section", { class: "ends" },
-      el("h1", { tabindex: "-1", "data-first": true }, "This check is being filled in in another tab"),
-      el("p", {}, "Go on with it there: this tab takes no answers. When the other tab is closed, this one shows what was put in there, and you can go on with it here.")));
+      el("h1", { tabindex: "-1", "data-first": true }, "This check is open in another tab"),
+      el("p", {}, "Go on with it there: this tab takes no answers. When the other tab is closed, this one shows what was put in there, and you can go on with it here."),
+      el("p", {}, "A failed or missing check never stands in the way of emergency care.")));
     toTop();
   }
 
