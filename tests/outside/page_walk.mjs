@@ -107,6 +107,27 @@ async function stepNow(page, steps) {
   return steps.find((step) => step.place === place);
 }
 
+/** Waits until the page says how many steps are answered. */
+async function progressIs(page, count) {
+  await page.waitForFunction((start) => document.querySelector(".progress").textContent.startsWith(start), `${count} of `, { timeout: 15000 });
+}
+
+/** Marks the current step as not done, once the page stands before answer `count`. */
+async function leaveOut(page, count) {
+  await progressIs(page, count - 1);
+  await page.locator(".card.current").getByRole("button", { name: "Not done…" }).click();
+  await page.locator(".card.current input").fill("the room was needed");
+  await page.keyboard.press("Enter");
+  await progressIs(page, count);
+}
+
+/** Goes to the reading over and marks every step without an answer as not done. */
+async function leaveRest(page) {
+  await page.getByRole("button", { name: "Read over and save" }).click();
+  await page.getByLabel("Why are they not done?").fill("the room was needed");
+  await page.getByRole("button", { name: "Mark these as not done" }).click();
+}
+
 const walks = {
   /** A clean check, by keyboard alone, by somebody who checked here before. */
   async cleanKeys(browser, { file, folder }) {
@@ -227,6 +248,7 @@ const walks = {
     const files = await saves(page, folder, () => hand.tap(page.getByRole("button", { name: "Save record" })));
     await hand.tap(page.getByRole("button", { name: "Start the next check" }));
     must((await page.locator(".progress").textContent()) === `0 of ${steps.length} answered`, "the next check does not begin empty");
+    must((await page.locator("#saved-earlier .file").textContent()) === files[0], "the next check takes the saved record away");
     page.quiet();
     return { files, asked, ...hand.count };
   },
@@ -275,6 +297,117 @@ const walks = {
     must(told.startsWith("Your device says Wednesday") && told.includes("2020"), `a wrong clock is not told: ${told}`);
     await look(page, "wrong clock");
     return {};
+  },
+
+  /** Two tabs of one page, in a browser with locks and in one without: one works, the other waits and reads afresh. */
+  async twoTabs(browser, { file }) {
+    for (const before of [undefined, () => Object.defineProperty(Navigator.prototype, "locks", { value: undefined })]) {
+      const page = await open(browser, file);
+      const other = await page.context().newPage();
+      for (const tab of [page, other]) {
+        if (before) await tab.addInitScript(before);
+        await tab.goto(`file://${file}`);
+        if (tab === page) await leaveOut(page, 1);
+      }
+      await other.getByRole("heading", { name: "This check is open in another tab" }).waitFor();
+      must((await other.getByRole("button").count()) === 0, "the second tab takes answers");
+      const signs = await page.evaluate(() => Object.keys(localStorage).filter((key) => key.endsWith("the tab that works on it")).length);
+      must(signs === (before ? 1 : 0), `${signs} signs of life`);
+      other.quiet = () => {};
+      await look(other, "in another tab");
+      await leaveOut(page, 2);
+      await page.close({ runBeforeUnload: true });
+      await leaveOut(other, 3);
+      await other.reload();
+      await progressIs(other, 3);
+    }
+    return {};
+  },
+
+  /** A saved record on the next day: it is offered until somebody says that it is in its place. */
+  async savedEarlier(browser, { file, folder }) {
+    const page = await open(browser, file, { time: MORNING, timezoneId: "Europe/Vienna" });
+    await page.getByRole("button", { name: "Maryam Okafor" }).click();
+    await leaveRest(page);
+    const files = await saves(page, folder, () => page.getByRole("button", { name: "Save record" }).click());
+    const text = await page.locator(".files textarea").inputValue();
+    await page.clock.setSystemTime(new Date("2026-11-26T06:40:00+01:00"));
+    await page.reload();
+    await page.getByRole("heading", { name: "Saved earlier (1)" }).waitFor();
+    await progressIs(page, 0);
+    must((await page.locator("#saved-earlier .file").textContent()) === files[0], "another file is offered");
+    must((await page.locator("#saved-earlier textarea").inputValue()) === text, "the text is another one");
+    await look(page, "saved earlier");
+    const again = page.waitForEvent("download");
+    await page.getByRole("button", { name: "Save again" }).click();
+    must((await again).suggestedFilename() === files[0], "the file is not saved again");
+    await page.getByRole("button", { name: "The files are in their place" }).click();
+    await page.reload();
+    await progressIs(page, 0);
+    must((await page.locator("#saved-earlier").count()) === 0, "what is in its place is offered again");
+    page.quiet();
+    return { files };
+  },
+
+  /** Damaged storage, then storage that is full: the page begins, keeps what was there, and tells. */
+  async damaged(browser, { file }) {
+    const page = await open(browser, file, { time: MORNING });
+    const { code, steps } = await data(page);
+    const name = `pinindex page: check ${code}`;
+    await leaveOut(page, 1);
+    const whole = JSON.parse(await page.evaluate((key) => localStorage.getItem(key), name));
+    const unfit = { ...whole, results: { [steps[0].place]: { answer: { reading: 5 }, earlier: [], remark: "" } } };
+    for (const text of ['{"version":1,"started":1}', "{", "[]", '{"version":7}', JSON.stringify({ ...whole, by: [1] }), JSON.stringify(unfit)]) {
+      await page.evaluate(([key, value]) => localStorage.setItem(key, value), [name, text]);
+      await page.reload();
+      await page.getByText("It was put aside, and the check begins empty").waitFor();
+      await progressIs(page, 0);
+      must((await page.locator(".notice textarea").inputValue()) === text, "what was put aside is not shown");
+      const kept = await page.evaluate(() => Object.entries(localStorage).filter(([key]) => key.includes("put aside")).map(([, value]) => JSON.parse(value)));
+      must(kept.includes(text), `${text} is lost`);
+    }
+    await look(page, "put aside");
+    await page.evaluate(() => { Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); }; });
+    await page.getByRole("button", { name: "Maryam Okafor" }).click();
+    must((await page.locator(".notice").first().textContent()).includes("keeps nothing more"), "nobody is told that the storage is full");
+    must((await page.locator(".progress").textContent()).includes("Not kept"), "the top of the page does not say so");
+    page.quiet();
+    return {};
+  },
+
+  /** A test that failed and is then left out, and a fault record that was begun for another failure. */
+  async failedThenLeft(browser, { file, folder }) {
+    const page = await open(browser, file, { time: MORNING });
+    const { steps } = await data(page);
+    const [mild, grave] = ["restrict", "withhold"].map((fails) => steps.find((step) => step.fails === fails && step.answer === "confirm"));
+    must(mild && grave, "the procedure has no two such steps");
+    const card = (step) => page.locator(`.card[data-place="${step.place}"]`);
+    const fail = async (step) => {
+      await card(step).locator(".head[aria-expanded=false]").click({ timeout: 2000 }).catch(() => {});
+      await card(step).getByRole("button", { name: "Fail", exact: true }).click();
+    };
+    await page.getByRole("button", { name: "Maryam Okafor" }).click();
+    await fail(mild);
+    await leaveRest(page);
+    await page.getByLabel("What is wrong, as seen").fill("Words for the first failure.");
+    await page.getByLabel("Only with a restriction").check();
+    await page.getByRole("button", { name: `Change: ${grave.title}` }).click();
+    await card(grave).getByRole("button", { name: "Change answer" }).click();
+    await fail(grave);
+    await page.getByRole("button", { name: "Read over and save" }).click();
+    must(await page.getByLabel("No. It is withheld from use").isChecked(), "the milder choice stands for a graver failure");
+    must(!(await page.getByLabel("What is wrong, as seen").inputValue()).includes("first failure"), "the old words stand");
+    must((await page.locator(".group.failed .notice").textContent()).includes("Words for the first failure."), "the old words are lost");
+    await look(page, "another failure");
+    await page.getByRole("button", { name: `Change: ${mild.title}` }).click();
+    await card(mild).getByRole("button", { name: "Change answer" }).click();
+    await card(mild).getByRole("button", { name: "Not done…" }).click();
+    await page.keyboard.type("no time was left");
+    await page.keyboard.press("Enter");
+    await page.getByRole("button", { name: "Read over and save" }).click();
+    const files = await saves(page, folder, () => page.getByRole("button", { name: "Save both records" }).click());
+    page.quiet();
+    return { files, item: mild.item };
   },
 };
 

@@ -164,6 +164,36 @@ fn an_unfinished_check_is_offered_and_a_wrong_clock_is_told() {
     Theatre::new().walk("yesterday");
 }
 
+#[test]
+fn one_tab_works_on_a_check_and_the_other_waits() {
+    Theatre::new().walk("twoTabs");
+}
+
+#[test]
+fn a_saved_record_is_offered_until_it_is_in_its_place() {
+    let theatre = Theatre::new();
+    let path = filed(&theatre.walk("savedEarlier")).remove(0);
+    assert!(theatre.take_in().contains(&path), "{path} is in no commit");
+}
+
+#[test]
+fn the_page_begins_whatever_the_device_kept() {
+    Theatre::new().walk("damaged");
+}
+
+#[test]
+fn a_test_that_failed_is_not_erased_by_leaving_the_step_out() {
+    let theatre = Theatre::new();
+    let walked = theatre.walk("failedThenLeft");
+    let paths = filed(&walked);
+    let history = theatre.take_in();
+    assert!(paths.len() == 2 && paths.iter().all(|path| history.contains(path.as_str())), "{paths:?}\n{history}");
+    let check = theatre.committed(&paths[0]);
+    assert!(check.contains("\"not-done\": \"no time was left\"\n    \"earlier\": [\"fail\"]"), "{check}");
+    let fault = theatre.committed(&paths[1]);
+    assert!(fault.contains("use: \"withheld\"") && !fault.contains("first failure"), "{fault}");
+}
+
 /// The checker works out no digest, so it takes what a policy allows by digest for forbidden. The browser, which does,
 /// runs the page, and a word of it about the policy ends a walk.
 const DIGESTS: &str = ".*violates Content Security Policy.*";

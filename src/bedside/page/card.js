@@ -42,7 +42,7 @@ const card = (() => {
     const limits = step.limitWords.map((words) => el("p", { class: "limit" }, `Limit: ${words}`));
     const who = self.desk.whoIsMissing(step);
     const parts = [instruction, ...limits, step.note && el("p", { class: "note" }, step.note), who && el("p", { class: "who" }, who)];
-    if (self.asks === "not-done") parts.push(notDone(self));
+    if (self.asks === "not-done") parts.push(notDone(self, given));
     else if (given && self.asks === "answer") parts.push(answered(self, given, said));
     else parts.push(question(self), more(self, given));
     return parts.filter(Boolean);
@@ -234,15 +234,16 @@ const card = (() => {
       given && button("Leave as it was", () => ask(self, "answer")));
   }
 
-  function notDone(self) {
+  function notDone(self, given) {
     const input = el("input", { type: "text", maxlength: "500", autocomplete: "off", "data-first": true });
+    const failed = given && judge.say(self.step, given.answer).verdict === "fail";
     const take = () => {
       const stopped = give(self, { "not-done": input.value });
       if (stopped) dom.refuse(input, stopped);
     };
     input.addEventListener("input", () => dom.accept(input));
     dom.onEnter(input, take);
-    return el("div", {}, field("Why is it not done?", input, "One short reason. Nothing about a patient."),
+    return el("div", {}, field("Why is it not done?", input, `One short reason. Nothing about a patient.${failed ? " The test that failed stays in the record." : ""}`),
       el("div", { class: "actions" }, button("Mark as not done", take, { class: "main" }), button("Back", () => ask(self, "answer"))));
   }
 

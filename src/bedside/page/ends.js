@@ -39,7 +39,7 @@ const ends = (() => {
       const given = check.results[step.place];
       const answer = given ? given.answer : check.emergency ? { "not-done": EMERGENCY } : null;
       const said = answer && judge.say(step, answer);
-      const one = { step, answer, words: said ? card.capital(said.headline) : "No answer yet", said };
+      const one = { step, answer, earlier: given ? given.earlier : [], words: said ? card.capital(said.headline) : "No answer yet", said };
       if (!said) groups.open.push(one);
       else if (said.verdict === "fail") groups.failed.push(one);
       else if (said.verdict === "not-done") groups.notDone.push(one);
@@ -51,9 +51,10 @@ const ends = (() => {
 
   function list(title, group, back, kind) {
     if (group.length === 0) return null;
-    const lines = group.map(({ step, words, said }) => el("li", {},
+    const lines = group.map(({ step, earlier, words, said }) => el("li", {},
       el("div", {}, el("strong", {}, step.title), " ", el("span", { class: "told" }, words),
-        said && [...said.values, said.reckoned].filter(Boolean).map((line) => el("p", {}, card.capital(line)))),
+        said && [...said.values, said.reckoned].filter(Boolean).map((line) => el("p", {}, card.capital(line))),
+        earlier.map((answer) => el("p", { class: "earlier" }, `Tried before: ${judge.say(step, answer).headline}`))),
       back && button(said ? "Change" : "Answer", () => back(step), { "aria-label": `${said ? "Change" : "Answer"}: ${step.title}` })));
     return el("div", { class: `group ${kind || ""}` }, el("h2", {}, `${title} (${group.length})`), el("ul", {}, lines));
   }
@@ -83,7 +84,11 @@ const ends = (() => {
 
   function faultForm(page, check, failed, desk) {
     const withholds = failed.some(({ step }) => step.fails === "withhold");
-    const kept = check.fault || { what: whatFailed(failed), use: withholds ? "withheld" : "restricted", restriction: "", until: "", owner: "" };
+    const failures = failed.map(({ step, answer }) => `${step.place}: ${answer === "fail" ? answer : judge.seen(answer)}`);
+    const written = check.fault;
+    // Words and a choice that were meant for other failures must not stand for these.
+    const meant = written !== null && written.failures.join("\n") === failures.join("\n");
+    const kept = meant ? written : { what: whatFailed(failed), use: withholds ? "withheld" : "restricted", restriction: "", until: "", owner: "" };
     const what = el("textarea", { rows: "3", maxlength: "2000" });
     what.value = kept.what;
     const [withheld, restricted] = ["withheld", "restricted"].map((use) => el("input", { type: "radio", name: "use", value: use, id: dom.id("use") }));
@@ -95,7 +100,7 @@ const ends = (() => {
     owner.value = kept.owner;
     const more = el("div", { class: "restriction" }, field("What may not be done with it", restriction, "For example: only without the ventilator."),
       field("Until which day", until), field("Who sees to it", owner));
-    const read = () => ({ what: what.value, use: withheld.checked ? "withheld" : "restricted", restriction: restriction.value, until: until.value, owner: owner.value });
+    const read = () => ({ what: what.value, use: withheld.checked ? "withheld" : "restricted", restriction: restriction.value, until: until.value, owner: owner.value, failures });
     const changed = () => {
       more.hidden = withheld.checked;
       desk.setFault(read());
@@ -104,7 +109,7 @@ const ends = (() => {
     const section = el("section", { class: "group failed", onchange: changed, oninput: (event) => dom.accept(event.target) },
       el("h2", {}, "Record of the fault"),
       el("p", {}, "A check that failed needs a record of the fault. It is saved together with the check."),
-      desk.callWords(), field("What is wrong, as seen", what),
+      written && !meant && anew(written), desk.callWords(), field("What is wrong, as seen", what),
       el("fieldset", {}, el("legend", {}, "May the machine be used?"), radio(withheld, "No. It is withheld from use"), radio(restricted, "Only with a restriction")),
       withholds && el("p", { class: "hint" }, "What failed withholds the machine, by the procedure."), more);
     const needed = () => [[what, "say what is wrong"], ...(withheld.checked ? [] : [[restriction, "say what may not be done with it"], [until, "choose a day"], [owner, "choose a person"]])];
@@ -116,6 +121,13 @@ const ends = (() => {
       return empty.length === 0;
     };
     return { section, read, complete };
+  }
+
+  /** Returns the sentence for a record of the fault that begins anew, with what was written before. */
+  function anew(written) {
+    const before = [written.what, written.restriction].map((words) => words.trim()).filter(Boolean).join("; ");
+    return el("div", { class: "notice" }, el("p", {}, el("strong", {}, "What failed has changed since this was written, so it begins afresh. "), "Look at every part of it again."),
+      before && el("p", {}, `Written before: ${before}`));
   }
 
   const radio = (input, words) => el("div", { class: "tick" }, input, el("label", { for: input.id }, words));
@@ -158,23 +170,37 @@ const ends = (() => {
     setTimeout(() => URL.revokeObjectURL(url), 60000);
   }
 
-  /** Returns the section that stands when the records are saved. */
-  function saved(check, desk) {
-    const files = check.saved.map((file) => {
+  /** Returns the files with ways to save them again and to read them. */
+  function fileList(files) {
+    return el("ul", { class: "files" }, files.map((file) => {
       const text = el("textarea", { rows: "12", readonly: true, "aria-label": `Text of ${file.name}`, spellcheck: "false" });
       text.value = file.text;
       return el("li", {}, el("p", { class: "file" }, file.name), button("Save again", () => download(file), { "aria-label": `Save again: ${file.name}` }),
         el("details", {}, el("summary", {}, "Show the text"), text));
-    });
+    }));
+  }
+
+  /** Returns the section that offers what was saved earlier, until the files are where they belong. */
+  function savedEarlier(files, inPlace) {
+    return el("section", { class: "group", id: "saved-earlier" },
+      el("h2", {}, `Saved earlier (${files.length})`),
+      el("p", {}, "Look whether these files are in the folder for records to be taken in, such as inbox. What is missing can be saved again."),
+      fileList(files),
+      el("div", { class: "actions" }, button("The files are in their place", inPlace)));
+  }
+
+  /** Returns the section that stands when the records are saved. */
+  function saved(check, desk) {
     return el("section", { class: "ends" },
       el("h1", { tabindex: "-1", "data-first": true }, check.saved.length > 1 ? "Both records are saved" : "The record is saved"),
       el("p", {}, "They lie where this browser puts its downloads. The hospital's records have them only when they are taken in:"),
       el("ol", { class: "steps" }, el("li", {}, "Move the files into the folder for records to be taken in, such as inbox."),
         el("li", {}, "On the computer with the logbook, run ", el("code", {}, "pinindex record inbox/"), ".")),
-      el("ul", { class: "files" }, files),
+      fileList(check.saved),
       el("p", {}, "If no file was saved, show its text, copy it, and save it under the name above."),
+      draft.isKept() && el("p", {}, "This device keeps the texts, and this page offers them, until you say that the files are in their place."),
       el("div", { class: "actions" }, button("Start the next check", desk.startAnew, { class: "main wide" })));
   }
 
-  return { readOver, saved };
+  return { readOver, saved, savedEarlier };
 })();

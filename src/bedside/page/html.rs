@@ -5,12 +5,14 @@ use crate::bedside::policy;
 
 const STYLE: &str = include_str!("page.css");
 /// In the order of their dependence: each part only asks those before it.
-const PROGRAM: [&str; 8] = [
+const PROGRAM: [&str; 10] = [
     include_str!("judge.js"),
     include_str!("record.js"),
     include_str!("holds.js"),
     include_str!("dom.js"),
     include_str!("draft.js"),
+    include_str!("alone.js"),
+    include_str!("notices.js"),
     include_str!("card.js"),
     include_str!("ends.js"),
     include_str!("page.js"),

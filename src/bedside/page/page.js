@@ -10,8 +10,11 @@
   const main = el("main", { id: "main", tabindex: "-1" });
   const progress = el("p", { class: "progress" });
   const emergency = button("Emergency start", turnEmergency, { class: "emergency", "aria-pressed": "false" });
-  const YEAR_MS = 366 * 24 * 60 * 60 * 1000;
-  let check = draft.begin(page.code);
+  const noticeBox = el("div", { class: "notices" });
+  let check = draft.fresh();
+  let aside = null;
+  let elsewhere = false;
+  let keptAtFirst = false;
   let cards = [];
   let peopleSection = null;
 
@@ -20,8 +23,13 @@
   // What was put in.
 
   function keep() {
+    if (!alone.isMine()) return;
+    const was = draft.isKept();
     draft.keep(check);
     count();
+    if (was === draft.isKept()) return;
+    showNotices();
+    if (was) dom.say(notices.KEEPS_NO_MORE);
   }
 
   function began() {
@@ -35,7 +43,9 @@
   function put(step, answer, again) {
     began();
     const before = check.results[step.place];
-    const earlier = before ? [...before.earlier, ...(again ? [before.answer] : [])] : [];
+    // A test that failed is not undone by leaving the step out.
+    const stays = before && (again || (answer["not-done"] && judge.say(step, before.answer).verdict === "fail"));
+    const earlier = before ? [...before.earlier, ...(stays ? [before.answer] : [])] : [];
     check.results[step.place] = { answer, earlier, remark: before ? before.remark : "" };
   }
 
@@ -78,6 +88,7 @@
     },
     saved(files) {
       check.saved = files;
+      draft.keepSaved(files);
       draft.keepPeople(check.by);
       keep();
       show("saved");
@@ -121,9 +132,9 @@
   // The parts of the page.
 
   function count() {
-    progress.textContent = `${answered().length} of ${asked().length} answered`;
+    progress.textContent = `${answered().length} of ${asked().length} answered${draft.isKept() ? "" : ". Not kept on this device"}`;
     emergency.setAttribute("aria-pressed", String(check.emergency));
-    emergency.hidden = progress.hidden = check.saved !== null;
+    emergency.hidden = progress.hidden = elsewhere || check.saved !== null;
   }
 
   function callWords() {
@@ -163,16 +174,20 @@
     ];
   }
 
-  function notices() {
-    const now = Date.now();
-    const made = Date.parse(page.made);
-    const told = [];
-    if (!draft.isKept()) told.push("This browser keeps nothing. If the page is closed before the record is saved, what you put in is lost.");
-    if (now < made || now > made + YEAR_MS) {
-      const clock = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric", hour: "2-digit", minute: "2-digit" }).format(now);
-      told.push(`Your device says ${clock}; is that right? The page was made on ${page.madeWords}. If the clock of the device is wrong, set it first.`);
-    }
-    return told.map((words) => el("p", { class: "notice" }, words));
+  function showNotices() {
+    noticeBox.replaceChildren(...notices.all(page, { now: Date.now(), keptAtFirst, aside }));
+  }
+
+  function savedEarlier() {
+    const files = draft.savedEarlier();
+    if (files.length === 0) return "";
+    const section = ends.savedEarlier(files, () => {
+      draft.forgetSaved(files);
+      section.remove();
+      dom.say("The texts of these files are no longer kept here");
+      dom.go(main, main);
+    });
+    return section;
   }
 
   // Who checks.
@@ -240,10 +255,11 @@
 
   // What is shown.
 
-  const views = { steps: showSteps, people: () => { showSteps(); dom.go(peopleSection, peopleSection.querySelector(".chip")); }, over: showOver, saved: showSaved, unfinished: showUnfinished };
+  const views = { steps: showSteps, people: () => { showSteps(); dom.go(peopleSection, peopleSection.querySelector(".chip")); }, over: showOver, saved: showSaved, unfinished: showUnfinished, elsewhere: showElsewhere };
 
   function show(view) {
     cards.forEach((one) => one.hold && one.hold.stop());
+    showNotices();
     views[view]();
     count();
   }
@@ -255,28 +271,37 @@
     if (first) first.open = true;
     cards.forEach((one) => one.draw());
     const end = el("div", { class: "actions", id: "end" }, button("Read over and save", () => show("over"), { class: "main wide" }));
-    main.replaceChildren(...notices(), ...about(), check.emergency ? emergencyWords() : "", peopleSection,
+    main.replaceChildren(noticeBox, ...about(), savedEarlier(), check.emergency ? emergencyWords() : "", peopleSection,
       el("h2", {}, "Steps"), el("ol", { class: "cards" }, cards.map((one) => one.root)), end);
   }
 
   function showOver() {
     cards = [];
-    main.replaceChildren(...notices(), ends.readOver(page, check, desk));
+    main.replaceChildren(noticeBox, ends.readOver(page, check, desk));
     toTop();
   }
 
   function showSaved() {
     cards = [];
-    main.replaceChildren(ends.saved(check, desk));
+    main.replaceChildren(noticeBox, ends.saved(check, desk));
     toTop();
   }
 
   function showUnfinished() {
     const begun = record.moment(check.started, page.zone).slice(0, 16).replace("T", " ");
-    main.replaceChildren(...notices(), el("section", { class: "ends" },
+    main.replaceChildren(noticeBox, el("section", { class: "ends" },
       el("h1", { tabindex: "-1", "data-first": true }, "An unfinished check is kept here"),
       el("p", {}, `It was begun on ${begun}. ${answered().length} of ${asked().length} steps were answered. What was seen then may not hold now.`),
-      el("div", { class: "actions" }, button("Start anew", startAnew, { class: "main" }), button("Go on with it", () => show("steps")))));
+      el("div", { class: "actions" }, button("Start anew", startAnew, { class: "main" }), button("Go on with it", () => show("steps")))), savedEarlier());
+  }
+
+  function showElsewhere() {
+    cards = [];
+    main.replaceChildren(el("section", { class: "ends" },
+      el("h1", { tabindex: "-1", "data-first": true }, "This check is open in another tab"),
+      el("p", {}, "Go on with it there: this tab takes no answers. When the other tab is closed, this one shows what was put in there, and you can go on with it here."),
+      el("p", {}, "A failed or missing check never stands in the way of emergency care.")));
+    toTop();
   }
 
   function toTop() {
@@ -297,9 +322,23 @@
   });
 
   const day = (instant) => record.moment(instant, page.zone).slice(0, 10);
-  const ofAnotherDay = check.started !== null && day(check.started) !== day(Date.now());
-  if (check.saved && ofAnotherDay) check = draft.fresh();
+
+  function begin() {
+    elsewhere = false;
+    ({ check, aside } = draft.begin(page));
+    const ofAnotherDay = check.started !== null && day(check.started) !== day(Date.now());
+    if (check.saved && ofAnotherDay) check = draft.fresh();
+    if (check.saved) show("saved");
+    else show(ofAnotherDay ? "unfinished" : "steps");
+  }
+
+  function leaveToOther() {
+    elsewhere = true;
+    show("elsewhere");
+  }
+
   root.append(...top(), main);
-  if (check.saved) show("saved");
-  else show(ofAnotherDay && check.started !== null ? "unfinished" : "steps");
+  begin();
+  keptAtFirst = draft.isKept();
+  if (keptAtFirst) alone.begin(draft.nameOf(page.code), { free: begin, taken: leaveToOther });
 })();
