@@ -41,7 +41,7 @@ const card = (() => {
     self.head.setAttribute("aria-describedby", instruction.id);
     const limits = step.limitWords.map((words) => el("p", { class: "limit" }, `Limit: ${words}`));
     const who = self.desk.whoIsMissing(step);
-    const parts = [instruction, ...limits, step.note && el("p", { class: "note" }, step.note), who && el("p", { class: "who" }, who)];
+    const parts = [instruction, ...limits, who && el("p", { class: "who" }, who)];
     if (self.asks === "not-done") parts.push(notDone(self, given));
     else if (given && self.asks === "answer") parts.push(answered(self, given, said));
     else parts.push(question(self), more(self, given));
