@@ -42,11 +42,11 @@ pub fn record(
     let mut asked_in_vain = false;
     let fault = match &follow {
         None => None,
-        Some(follow) if is_given(arguments, follow) => Some(given_fault(arguments, &draft, work, (&path, now), follow)),
+        Some(follow) if is_given(arguments, follow) => Some(given_fault(arguments, draft, work, (&path, now), follow)),
         Some(follow) => match terminal {
             None => None,
             Some(terminal) => {
-                let fault = ask_fault(opened, work, &draft, (&path, body.finished), follow, terminal)?;
+                let fault = ask_fault(opened, work, draft, (&path, body.finished), follow, terminal)?;
                 asked_in_vain = fault.is_none();
                 fault
             }
