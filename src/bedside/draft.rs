@@ -5,7 +5,7 @@
 
 use super::step::Step;
 use crate::diagnostic::Diagnostic;
-use crate::procedure::Sheet;
+use crate::procedure::{Sheet, Verdict, judge_answer};
 use crate::record::result::Entry;
 use crate::record::{Answer, Body, Check, Common, Form, ItemResult, Moment, Record, Results};
 use crate::record::{shape, tree};
@@ -36,6 +36,9 @@ pub struct Draft {
     pub recorded_by: Option<String>,
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub emergency_start: bool,
+    /// Why the emergency left out what can wait; so that what was left out for another reason is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub emergency_reason: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub form: Option<Form>,
     #[serde(default, skip_serializing_if = "no_results")]
@@ -96,6 +99,19 @@ impl Draft {
             }
             None => self.put(step, ItemResult::plain(answer)),
         }
+    }
+
+    /// Marks a step as not done, and returns whether a failed try was there: it stays as an attempt.
+    pub fn leave(&mut self, step: &Step<'_>, because: &str) -> bool {
+        let failed = |result: &ItemResult| judge_answer(step.item(), step.limits(), &result.answer) == Verdict::Fail;
+        let failed = self.result(step).is_some_and(failed);
+        let not_done = Answer::NotDone(because.to_owned());
+        if failed {
+            self.answer_again(step, not_done)
+        } else {
+            self.answer(step, not_done)
+        }
+        failed
     }
 
     /// Puts a remark on an answer that is there, or takes it off.

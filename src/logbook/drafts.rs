@@ -10,8 +10,9 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
-use super::SIZE_LIMIT;
 use super::files;
+use super::folder;
+use super::snapshot::FileContent;
 use super::trouble::Trouble;
 
 /// The folder of the drafts, beside those of the logbook.
@@ -65,20 +66,23 @@ impl Draft {
         &self.shown
     }
 
+    /// Returns what is there, readable or not; nothing when there is none.
+    pub fn content(&self) -> Option<FileContent> {
+        folder::read_file(&self.path)
+    }
+
     /// Returns what it says; nothing when there is none.
     ///
     /// # Errors
-    /// It is there and cannot be read.
+    /// It is there and is no text.
     pub fn text(&self) -> Result<Option<String>> {
-        let cannot = || format!("cannot read `{}`", self.path.display());
-        match fs::metadata(&self.path) {
-            Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
-            Err(error) => Err(error).with_context(cannot),
-            Ok(found) if found.len() > SIZE_LIMIT => {
-                Err(Trouble::new(format!("`{}` is too large for a draft", self.shown), "move it away").into())
-            }
-            Ok(_) => fs::read_to_string(&self.path).map(Some).with_context(cannot),
-        }
+        let text = match self.content() {
+            None => return Ok(None),
+            Some(FileContent::Bytes(bytes)) => String::from_utf8(bytes.to_vec()).ok(),
+            Some(FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_)) => None,
+        };
+        let no_text = || Trouble::new(format!("`{}` cannot be read as text", self.shown), "move it away");
+        Ok(Some(text.ok_or_else(no_text)?))
     }
 
     /// Writes it, so that it survives a power cut.
@@ -121,6 +125,27 @@ impl Draft {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logbook::SIZE_LIMIT;
+
+    #[test]
+    fn what_is_no_text_is_told_and_put_aside_as_it_is() {
+        let root = tempfile::tempdir().unwrap();
+        let draft = Draft::take(root.path(), "theatre-1.daily").unwrap();
+        let file = root.path().join("drafts/theatre-1.daily.yaml");
+        fs::write(&file, b"by: [\xff]").unwrap();
+        assert_eq!(draft.content(), Some(FileContent::Bytes(b"by: [\xff]"[..].into())));
+        assert!(draft.text().unwrap_err().to_string().contains("cannot be read as text"));
+        assert_eq!(draft.put_aside().unwrap(), "drafts/theatre-1.daily.1.aside");
+        let size = SIZE_LIMIT + 1;
+        fs::write(&file, vec![b'#'; usize::try_from(size).unwrap()]).unwrap();
+        assert_eq!(draft.content(), Some(FileContent::TooLarge(size)));
+        assert_eq!(draft.put_aside().unwrap(), "drafts/theatre-1.daily.2.aside");
+        fs::create_dir(&file).unwrap();
+        assert!(matches!(draft.content(), Some(FileContent::Unreadable(_))));
+        assert_eq!(draft.put_aside().unwrap(), "drafts/theatre-1.daily.3.aside");
+        assert_eq!(draft.content(), None);
+        assert_eq!(fs::read(root.path().join("drafts/theatre-1.daily.1.aside")).unwrap(), b"by: [\xff]");
+    }
 
     #[test]
     fn a_draft_is_kept_until_it_is_done() {

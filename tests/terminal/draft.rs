@@ -82,3 +82,39 @@ fn begun_anew_the_old_draft_is_put_aside() {
     seat.asks("1 of 5", "q stop").press("q").sees("nothing was kept").ends();
     assert_eq!(hospital.drafts(), ["theatre-1.daily.1.aside"], "nothing was answered, so that nothing is left");
 }
+
+#[test]
+fn a_draft_that_is_no_text_is_put_aside_and_the_check_goes_on() {
+    let hospital = Hospital::small();
+    hospital.put("drafts/theatre-1.daily.yaml", "");
+    std::fs::write(hospital.root().join("drafts/theatre-1.daily.yaml"), b"by: [\xff]").unwrap();
+    let mut seat = Seat::at(hospital.program(&CHECK));
+    seat.sees("cannot be read as a draft. It is put aside as drafts/theatre-1.daily.1.aside");
+    seat.asks("1 of 5", "q stop").press("p").asks("2 of 5", "reading in psi:").press("q\r").sees("Stopped").ends();
+    assert_eq!(hospital.drafts(), ["theatre-1.daily.1.aside", "theatre-1.daily.yaml"]);
+}
+
+/// Takes the day away that is suggested.
+const CLEAR: &str = "\u{7f}\u{7f}\u{7f}\u{7f}\u{7f}\u{7f}\u{7f}\u{7f}\u{7f}\u{7f}";
+
+#[test]
+fn a_sheet_of_another_day_is_another_draft() {
+    let hospital = Hospital::small();
+    for day in ["2026-11-25", "2026-11-26"] {
+        let mut seat =
+            Seat::at(hospital.program(&["check", "theatre-1", "--from-paper", "--by", "m-okafor,j-lindqvist"]));
+        seat.sees("day on the sheet:").press(&format!("{CLEAR}{day}\r"));
+        seat.sees("started:").press("2026-11-24 0615\r").sees(&format!("another day than that of the sheet, {day}"));
+        seat.press("0615\r").sees("finished:").press("0630\r").sees("who types it in").press("\r");
+        seat.sees("code on the sheet:").press("\r").sees("1 Patient suction").sees("q stop").press("p");
+        seat.sees("2 Spare oxygen cylinder").press("q\r").sees(&format!("The day on the sheet: {day}")).ends();
+    }
+    assert_eq!(hospital.drafts(), ["theatre-1.daily.2026-11-25.paper.yaml", "theatre-1.daily.2026-11-26.paper.yaml"]);
+    let mut seat = Seat::at(hospital.program(&["check", "theatre-1", "--from-paper"]));
+    seat.sees("day on the sheet:")
+        .press(&format!("{CLEAR}2026-11-25\r"))
+        .sees("begun 06:15")
+        .sees("1 of 5 answered")
+        .press("q");
+    seat.ends();
+}

@@ -35,7 +35,7 @@ impl Guide<'_> {
                     Key::Enter => return Ok(Move::Next),
                     Key::Char('a') => asking = Some(Taken::Again),
                     Key::Char('c') => asking = Some(Taken::InItsPlace),
-                    Key::Char('s') if self.skip(step)? => return Ok(Move::Next),
+                    Key::Char('s') if self.skip(step, Taken::Again)? => return Ok(Move::Next),
                     Key::Char('r') => match self.ask_remark(step)? {
                         Words::Said(text) => {
                             self.draft.remark(step, Some(text));
@@ -58,7 +58,7 @@ impl Guide<'_> {
                     }
                     asking = None;
                 }
-                Put::Letter('s') if self.skip(step)? => return Ok(Move::Next),
+                Put::Letter('s') if self.skip(step, taken)? => return Ok(Move::Next),
                 Put::Letter('r') => match self.ask_remark(step)? {
                     Words::Said(text) => remark = Some(text),
                     Words::Nothing => {}
@@ -133,12 +133,23 @@ impl Guide<'_> {
         Ok(said.verdict)
     }
 
-    /// Asks why a step is not done, and returns whether a reason was given.
-    fn skip(&mut self, step: &Step<'_>) -> anyhow::Result<bool> {
+    /// Asks why a step is not done, and returns whether a reason was given. Only what was typed wrongly goes.
+    fn skip(&mut self, step: &Step<'_>, taken: Taken) -> anyhow::Result<bool> {
         let Words::Said(because) = self.words("why is it not done?", "")? else { return Ok(false) };
-        self.draft.answer(step, Answer::NotDone(because.clone()));
+        let failed_before = match taken {
+            Taken::First | Taken::Again => self.draft.leave(step, &because),
+            Taken::InItsPlace => {
+                self.draft.answer(step, Answer::NotDone(because.clone()));
+                false
+            }
+        };
         self.keep()?;
         self.console.say(&format!("  not done: {because}"))?;
+        if failed_before {
+            let machine = self.draft.machine.clone().unwrap_or_default();
+            let fault = format!("If something is wrong, write it down: `pinindex fault {machine}`.");
+            self.console.say(&format!("  The failed try stays in the record. {fault}"))?;
+        }
         Ok(true)
     }
 

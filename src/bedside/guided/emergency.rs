@@ -1,6 +1,7 @@
 //! An emergency start: only what cannot wait is asked, and the rest is not done, for a reason.
 
 use super::{Guide, Words};
+use crate::bedside::{Draft, Step};
 use crate::record::Answer;
 
 /// What is said when an emergency start begins and when it is recorded.
@@ -32,19 +33,25 @@ impl Guide<'_> {
 
     fn end_emergency(&mut self) -> anyhow::Result<()> {
         self.draft.emergency_start = false;
+        let reason = self.draft.emergency_reason.take();
         for step in self.asked.steps.iter().filter(|step| !step.item().cannot_wait) {
-            if matches!(self.draft.result(step).map(|result| &result.answer), Some(Answer::NotDone(_))) {
+            let answer = self.draft.result(step).map(|result| &result.answer);
+            let left_out = matches!(answer, Some(Answer::NotDone(because)) if Some(because) == reason.as_ref());
+            if left_out {
                 self.draft.withdraw(step);
             }
         }
         self.keep()?;
-        self.console.say("  No emergency start: everything that was left out is asked.")
+        self.console.say("  No emergency start: what was left out for it is asked. What was not done before stays so.")
     }
 }
 
 /// Marks a draft as an emergency start: every open step that can wait is not done.
-pub fn start(draft: &mut crate::bedside::Draft, steps: &[crate::bedside::Step<'_>], because: &str) {
+///
+/// The reason that was given first holds for all of them.
+pub fn start(draft: &mut Draft, steps: &[Step<'_>], because: &str) {
     draft.emergency_start = true;
+    let because = draft.emergency_reason.get_or_insert_with(|| because.to_owned()).clone();
     let can_wait: Vec<_> = steps.iter().filter(|step| !step.item().cannot_wait).copied().collect();
-    draft.leave_rest(&can_wait, because);
+    draft.leave_rest(&can_wait, &because);
 }

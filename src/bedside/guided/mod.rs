@@ -45,6 +45,8 @@ pub struct Guide<'a> {
     pub from_paper: bool,
     /// When it was finished was said beforehand, and is not the moment of the last answer.
     pub finish_given: bool,
+    /// When it was begun was said by a person, not by the clock of this computer.
+    pub start_given: bool,
 }
 
 /// How a guided check ended.
@@ -88,7 +90,10 @@ impl Guide<'_> {
                 };
             }
             next = match self.read_over()? {
-                read_over::Wish::Record => return Ok(End::Record),
+                read_over::Wish::Record => {
+                    self.finish()?;
+                    return Ok(End::Record);
+                }
                 read_over::Wish::Stop => return Ok(End::Stopped),
                 read_over::Wish::Change(at) => Some(at),
             };
@@ -102,13 +107,44 @@ impl Guide<'_> {
         at.and_then(|at| all.clone().skip(at + 1).find(open)).or_else(|| all.clone().find(open))
     }
 
-    /// Keeps the draft; when nothing is open any more, the check is finished at this moment.
     fn keep(&mut self) -> anyhow::Result<()> {
-        if !self.finish_given {
-            let done = self.open_after(None).is_none();
-            self.draft.finished = done.then(|| self.now());
-        }
         (self.keep)(&self.draft)
+    }
+
+    /// Returns when the check is finished: as it was given, or else at this moment.
+    fn finished(&self) -> Option<Moment> {
+        if self.finish_given { self.draft.finished } else { Some(self.now()) }
+    }
+
+    /// Marks the check as finished, so that it can be recorded.
+    fn finish(&mut self) -> anyhow::Result<()> {
+        self.mind_the_clock()?;
+        self.draft.finished = self.finished();
+        self.keep()
+    }
+
+    /// Says so where the clock of this computer was put back after the check was begun.
+    ///
+    /// Nobody knows which of its times was right. The check is dated by the clock as it is, for a time ahead of it would
+    /// be refused, and a remark holds both.
+    fn mind_the_clock(&mut self) -> anyhow::Result<()> {
+        let now = self.now();
+        let Some(begun) = self.draft.started.filter(|begun| now < *begun) else { return Ok(()) };
+        if self.finish_given || self.start_given {
+            return Ok(());
+        }
+        let begun = begun.in_zone(self.asked.site.time_zone).short();
+        let told = format!(
+            "The clock of this computer was put back: the check was begun at {begun} by it, and now it says {}.",
+            now.short()
+        );
+        self.console.say(&told)?;
+        self.draft.started = Some(now);
+        self.draft.remarks = Some(match self.draft.remarks.take() {
+            Some(before) => format!("{before} {told}"),
+            None => told,
+        });
+        self.keep()
     }
 
     fn now(&self) -> Moment {

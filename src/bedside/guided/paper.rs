@@ -38,7 +38,10 @@ pub fn head(
     code_now: &str,
 ) -> anyhow::Result<bool> {
     if draft.started.is_none() {
-        let moment = |text: &str| clock_time::moment(text, day, zone);
+        let moment = |text: &str| match clock_time::moment(text, day, zone)? {
+            moment if contents.day(moment) == day => Ok(moment),
+            _ => Err(format!("that is another day than that of the sheet, {day}")),
+        };
         let Some(text) = line(console, "started:", "", &|text| moment(text).map(|_| ()))? else { return Ok(false) };
         draft.started = moment(&text).ok();
     }

@@ -21,6 +21,7 @@ impl Guide<'_> {
     /// Shows the whole check and asks whether it is recorded.
     pub(super) fn read_over(&mut self) -> anyhow::Result<Wish> {
         loop {
+            self.mind_the_clock()?;
             self.console.new_part()?;
             for line in self.screen() {
                 self.console.say(&line)?;
@@ -65,7 +66,7 @@ impl Guide<'_> {
         let by: Vec<String> = self.draft.by.iter().map(names).collect();
         let time =
             |moment: crate::record::Moment| moment.in_zone(self.asked.site.time_zone).0.format("%H:%M").to_string();
-        let (started, finished) = (self.draft.started.map(time), self.draft.finished.map(time));
+        let (started, finished) = (self.draft.started.map(time), self.finished().map(time));
         let (started, finished) = (started.unwrap_or_default(), finished.unwrap_or_default());
         lines.push(format!("{started} to {finished}, by {}", by.join(", ")));
         lines.push(String::new());

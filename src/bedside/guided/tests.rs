@@ -61,8 +61,15 @@ fn walk_from(items: &[&str], draft: Draft, from_paper: bool, script: impl IntoIt
         started,
         ..draft
     };
-    let mut guide =
-        Guide { console: &mut console, asked, draft, keep: &mut keep, from_paper, finish_given: from_paper };
+    let mut guide = Guide {
+        console: &mut console,
+        asked,
+        draft,
+        keep: &mut keep,
+        from_paper,
+        finish_given: from_paper,
+        start_given: false,
+    };
     let end = guide.run().unwrap();
     let draft = guide.draft;
     Walked { end, draft, console, kept }
@@ -117,7 +124,7 @@ fn every_kind_of_step_takes_its_answer_and_says_the_verdict_at_once() {
     walked.says("about 434 L, 217 min at 2 L/min (label of the supplier)");
     walked.says("pass: held 10 s");
     walked.says("fall in pressure 1 cmH2O");
-    assert_eq!(walked.kept.len(), items.len(), "each answer is kept once");
+    assert_eq!(walked.kept.len(), items.len() + 1, "each answer is kept once, and the end of the check");
     assert!(walked.draft.finished > walked.draft.started);
 }
 
@@ -142,6 +149,59 @@ fn tested_again_keeps_the_failed_try_and_typed_wrongly_does_not() {
     let walked = walk(&["spare-oxygen-cylinder"], [line("140"), key('c'), line("1400"), Do::Enter]);
     assert_eq!(walked.result("spare-oxygen-cylinder").earlier, []);
     assert_eq!(walked.end, End::Record);
+}
+
+#[test]
+fn a_step_left_after_a_failed_try_keeps_the_try() {
+    let failed = [Answer::Reading(quantity("800 psi"))];
+    let left = Answer::NotDone("no cylinder left".to_owned());
+    let by_s = [line("800"), key('s'), line("no cylinder left"), Do::Enter];
+    let by_a_then_s = [line("800"), key('a'), line("s"), line("no cylinder left"), Do::Enter];
+    for script in [by_s.to_vec(), by_a_then_s.to_vec()] {
+        let walked = walk(&["spare-oxygen-cylinder"], script);
+        assert_eq!(walked.end, End::Record);
+        assert_eq!(walked.answer("spare-oxygen-cylinder"), &left);
+        assert_eq!(walked.result("spare-oxygen-cylinder").earlier, failed);
+        walked.says(
+            "The failed try stays in the record. If something is wrong, write it down: `pinindex fault theatre-1`.",
+        );
+        walked.says("tried before: 800 psi");
+    }
+    // Typed wrongly, there was no try; what passed was no failed one.
+    let mistyped = [line("800"), key('c'), line("s"), line("no cylinder left"), Do::Enter];
+    let passed = [line("1400"), line("1"), key('s'), line("no cylinder left"), Do::Enter];
+    for script in [mistyped.to_vec(), passed.to_vec()] {
+        let walked = walk(&["spare-oxygen-cylinder"], script);
+        assert_eq!(walked.answer("spare-oxygen-cylinder"), &left);
+        assert_eq!(walked.result("spare-oxygen-cylinder").earlier, []);
+        assert!(!walked.console.text().contains("The failed try stays"), "{}", walked.console.text());
+    }
+}
+
+#[test]
+fn a_check_is_finished_when_it_is_recorded_also_after_a_stop() {
+    let stopped = walk(&["suction"], [p(), line("q")]);
+    assert_eq!((stopped.end, stopped.draft.finished), (End::Stopped, None));
+    let old = "2026-11-27T06:42:11+01:00".parse().ok();
+    let again = walk_from(&["suction"], Draft { finished: old, ..stopped.draft }, false, [Do::Enter]);
+    assert_eq!(again.end, End::Record);
+    assert_eq!(again.draft.finished, Some(again.console.now));
+    let kept = again.kept.last().expect("the end is kept");
+    assert!(kept.contains(&format!("finished: \"{}\"", again.console.now)), "{kept}");
+}
+
+#[test]
+fn a_clock_that_was_put_back_is_told_and_the_check_can_be_recorded() {
+    let started = "2026-11-27T07:42:00+01:00".parse().ok();
+    let draft = Draft { started, remarks: Some("a quiet morning.".to_owned()), ..Draft::default() };
+    let walked = walk_from(&["suction"], draft, false, [p(), Do::Enter]);
+    assert_eq!(walked.end, End::Record);
+    let told = "The clock of this computer was put back: the check was begun at 2026-11-27 07:42 by it, and now it says \
+                2026-11-27 06:42.";
+    walked.says(told);
+    assert_eq!(walked.draft.remarks, Some(format!("a quiet morning. {told}")), "both times stay in the record");
+    // A record whose end is before its beginning, or ahead of the clock, is refused.
+    assert!(walked.draft.started <= walked.draft.finished && walked.draft.finished <= Some(walked.console.now));
 }
 
 #[test]
@@ -222,6 +282,26 @@ fn an_emergency_start_begun_by_mistake_is_taken_back() {
     let walked = walk(&["suction", "power-on"], [key('e'), Do::Enter, key('e'), p(), p(), Do::Enter]);
     assert!(!walked.draft.emergency_start);
     assert_eq!(walked.answer("power-on"), &Answer::Pass);
+}
+
+#[test]
+fn what_was_skipped_for_its_own_reason_stays_so_when_it_was_no_emergency() {
+    let items = ["suction", "power-on", "battery", "monitors"];
+    let skipped = [p(), key('s'), line("fuse out"), key('e'), line("a patient waits"), line("1"), key('q')];
+    let first = walk(&items, skipped);
+    assert_eq!(first.answer("monitors"), &Answer::NotDone("a patient waits".to_owned()));
+    // The reason outlives a stop.
+    let (draft, faults) = Draft::read("draft", first.kept.last().unwrap().as_bytes());
+    assert_eq!(faults, []);
+    let mut draft = draft.unwrap();
+    draft.results.0.retain(|(id, _)| id != "suction");
+    let second = walk_from(&items, draft, false, [key('e'), p(), p(), p(), Do::Enter]);
+    assert!(!second.draft.emergency_start && second.draft.emergency_reason.is_none());
+    assert_eq!(second.end, End::Record);
+    for item in ["suction", "battery", "monitors"] {
+        assert_eq!(second.answer(item), &Answer::Pass, "{item}");
+    }
+    assert_eq!(second.answer("power-on"), &Answer::NotDone("fuse out".to_owned()));
 }
 
 #[test]

@@ -9,8 +9,8 @@ use crate::bedside::{Draft, Step};
 use crate::command::Context;
 use crate::command::opened::Opened;
 use crate::diagnostic::counted;
-use crate::logbook;
-use crate::record::Body;
+use crate::logbook::{self, FileContent};
+use crate::record::{Body, Moment};
 use crate::timeline;
 
 /// Asks for everything that was not given. Nothing when the person stopped; the draft is then kept.
@@ -22,7 +22,9 @@ pub fn ask(
     steps: &[Step<'_>],
     console: &mut dyn Console,
 ) -> anyhow::Result<Option<(Draft, logbook::Draft)>> {
-    let name = format!("{}.{}{}", work.id, work.procedure.procedure, if work.from_paper { ".paper" } else { "" });
+    // A sheet of another day is another check; at the machine there is one check at a time.
+    let of_sheet = if work.from_paper { format!(".{}.paper", work.day) } else { String::new() };
+    let name = format!("{}.{}{of_sheet}", work.id, work.procedure.procedure);
     let held = logbook::Draft::take(&opened.root, &name)?;
     let steps_words = counted(steps.len(), "step");
     let title = work.procedure.title.trim();
@@ -53,8 +55,15 @@ pub fn ask(
     };
     let mut keep = |draft: &Draft| held.keep(&draft.text()?);
     let finish_given = work.from_paper || given.finish_given();
-    let mut guide =
-        Guide { console: &mut *console, asked, draft, keep: &mut keep, from_paper: work.from_paper, finish_given };
+    let mut guide = Guide {
+        console: &mut *console,
+        asked,
+        draft,
+        keep: &mut keep,
+        from_paper: work.from_paper,
+        finish_given,
+        start_given: given.start_given(),
+    };
     let end = guide.run()?;
     let draft = guide.draft;
     if end == End::Record {
@@ -70,6 +79,9 @@ pub fn ask(
     let from_paper = if work.from_paper { " --from-paper" } else { "" };
     let procedure = &work.procedure.procedure;
     console.say(&format!("Go on with: pinindex check {} --procedure {procedure}{from_paper}", work.id))?;
+    if work.from_paper {
+        console.say(&format!("The day on the sheet: {}", work.day))?;
+    }
     Ok(None)
 }
 
@@ -100,18 +112,29 @@ fn found(
     held: &logbook::Draft,
     console: &mut dyn Console,
 ) -> anyhow::Result<Option<Draft>> {
-    let Some(text) = held.text()? else { return Ok(Some(Draft::default())) };
-    let (draft, _) = Draft::read(held.shown(), text.as_bytes());
+    let Some(content) = held.content() else { return Ok(Some(Draft::default())) };
+    let draft = match &content {
+        FileContent::Bytes(bytes) => Draft::read(held.shown(), bytes).0,
+        FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_) => None,
+    };
+    let Some(draft) = draft else {
+        let aside = held.put_aside()?;
+        console.say(&format!("{} cannot be read as a draft. It is put aside as {aside}.", held.shown()))?;
+        return Ok(Some(Draft::default()));
+    };
+    let of_this_day = |moment: Moment| opened.contents.day(moment) == work.day;
     let fits = |draft: &Draft| {
         draft.machine.as_ref() == Some(&work.id)
             && draft.procedure.as_ref() == Some(&work.procedure.procedure)
             && draft.revision == Some(work.procedure.revision)
+            // Work that began before midnight may go by the day on which it ended.
+            && (!work.from_paper || [draft.started, draft.finished].into_iter().flatten().any(of_this_day))
     };
-    let Some(draft) = draft.filter(fits) else {
+    if !fits(&draft) {
         let aside = held.put_aside()?;
         console.say(&format!("{} does not fit this check. It is put aside as {aside}.", held.shown()))?;
         return Ok(Some(Draft::default()));
-    };
+    }
     if let Some(path) = recorded_already(opened, &draft) {
         let aside = held.put_aside()?;
         console.say(&format!("The draft that lay here is recorded as {path}. It is put aside as {aside}."))?;

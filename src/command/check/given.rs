@@ -145,7 +145,12 @@ impl Checked {
         }
         for (at, answer) in &self.sets {
             if let Some(step) = steps.get(*at) {
-                draft.answer(step, answer.clone());
+                match answer {
+                    Answer::NotDone(because) => {
+                        draft.leave(step, because);
+                    }
+                    answer => draft.answer(step, answer.clone()),
+                }
             }
         }
         if let Some(because) = &self.emergency {
@@ -157,5 +162,10 @@ impl Checked {
     /// Returns whether it was given when the check was finished.
     pub fn finish_given(&self) -> bool {
         self.finished.is_some() || self.answers.finished.is_some()
+    }
+
+    /// Returns whether it was given when the check was begun.
+    pub fn start_given(&self) -> bool {
+        self.started.is_some() || self.answers.started.is_some()
     }
 }
