@@ -14,7 +14,7 @@ use crate::bedside::inquiry::{Inquiry, complete, fill};
 use crate::cli::Outcome;
 use crate::contents::Contents;
 use crate::diagnostic::counted;
-use crate::logbook::{self, Draft, Trouble};
+use crate::logbook::{self, Draft, FileContent, Trouble};
 use crate::timeline::Life;
 use std::io::Write;
 
@@ -137,8 +137,12 @@ fn at_terminal(
 
 /// Returns what was answered before and not recorded, when the person wants to go on with it.
 fn kept(terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
-    let Some(text) = draft.text()? else { return Ok(Given::default()) };
-    let Ok(given) = serde_yaml::from_str::<Given>(&text) else {
+    let Some(content) = draft.content() else { return Ok(Given::default()) };
+    let text = match &content {
+        FileContent::Bytes(bytes) => std::str::from_utf8(bytes).ok(),
+        FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_) => None,
+    };
+    let Some(given) = text.and_then(|text| serde_yaml::from_str::<Given>(text).ok()) else {
         let aside = draft.put_aside()?;
         terminal.say(&format!("{} could not be read. It was put aside as {aside}.", draft.shown()))?;
         return Ok(Given::default());

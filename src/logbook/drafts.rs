@@ -71,20 +71,6 @@ impl Draft {
         folder::read_file(&self.path)
     }
 
-    /// Returns what it says; nothing when there is none.
-    ///
-    /// # Errors
-    /// It is there and is no text.
-    pub fn text(&self) -> Result<Option<String>> {
-        let text = match self.content() {
-            None => return Ok(None),
-            Some(FileContent::Bytes(bytes)) => String::from_utf8(bytes.to_vec()).ok(),
-            Some(FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_)) => None,
-        };
-        let no_text = || Trouble::new(format!("`{}` cannot be read as text", self.shown), "move it away");
-        Ok(Some(text.ok_or_else(no_text)?))
-    }
-
     /// Writes it, so that it survives a power cut.
     ///
     /// # Errors
@@ -134,7 +120,6 @@ mod tests {
         let file = root.path().join("drafts/theatre-1.daily.yaml");
         fs::write(&file, b"by: [\xff]").unwrap();
         assert_eq!(draft.content(), Some(FileContent::Bytes(b"by: [\xff]"[..].into())));
-        assert!(draft.text().unwrap_err().to_string().contains("cannot be read as text"));
         assert_eq!(draft.put_aside().unwrap(), "drafts/theatre-1.daily.1.aside");
         let size = SIZE_LIMIT + 1;
         fs::write(&file, vec![b'#'; usize::try_from(size).unwrap()]).unwrap();
@@ -151,17 +136,17 @@ mod tests {
     fn a_draft_is_kept_until_it_is_done() {
         let root = tempfile::tempdir().unwrap();
         let draft = Draft::take(root.path(), "theatre-1.daily").unwrap();
-        assert_eq!(draft.text().unwrap(), None);
+        assert_eq!(draft.content(), None);
         draft.keep("one").unwrap();
         draft.keep("two").unwrap();
         drop(draft);
         let draft = Draft::take(root.path(), "theatre-1.daily").unwrap();
-        assert_eq!(draft.text().unwrap().as_deref(), Some("two"));
+        assert_eq!(draft.content(), Some(FileContent::Bytes(b"two"[..].into())));
         assert_eq!(draft.put_aside().unwrap(), "drafts/theatre-1.daily.1.aside");
-        assert_eq!(draft.text().unwrap(), None);
+        assert_eq!(draft.content(), None);
         draft.keep("three").unwrap();
         draft.done().unwrap();
-        assert_eq!(Draft::take(root.path(), "theatre-1.daily").unwrap().text().unwrap(), None);
+        assert_eq!(Draft::take(root.path(), "theatre-1.daily").unwrap().content(), None);
     }
 
     #[test]
