@@ -11,8 +11,8 @@ use super::written::{self, Recorded};
 use crate::bedside::console::{Console, Key};
 use crate::bedside::given::Given;
 use crate::bedside::inquiry::{Inquiry, complete, fill};
+use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
-use crate::contents::Contents;
 use crate::diagnostic::counted;
 use crate::logbook::{self, Draft, FileContent, Trouble};
 use crate::timeline::Life;
@@ -56,15 +56,26 @@ pub fn begin(context: &Context, machine: &str) -> anyhow::Result<Opened> {
     Ok(opened)
 }
 
-/// Returns what an inquiry looks at, apart from what the new record joins.
-pub fn looked_at(opened: &mut Opened, machine: &str) -> (Contents, Life) {
-    (opened.contents.clone(), opened.lives.remove(machine).unwrap_or_default())
+/// Asks for a record of one kind about a machine, and records it. The inquiry is made from what the history says of it.
+pub fn of_machine(
+    context: &Context,
+    machine: &str,
+    kind: &str,
+    flags: Given,
+    everywhere: Everywhere,
+    inquiry: impl for<'a> FnOnce(Setting<'a>, &'a Life) -> anyhow::Result<Box<dyn Inquiry + 'a>>,
+) -> anyhow::Result<Outcome> {
+    let opened = begin(context, machine)?;
+    let nothing_yet = Life::default();
+    let life = opened.lives.get(machine).unwrap_or(&nothing_yet);
+    let inquiry = inquiry(Setting { contents: &opened.contents, machine }, life)?;
+    run(context, &opened, &*inquiry, flags, everywhere, &format!("{machine}.{kind}.record"))
 }
 
 /// Asks for what was not given, and records it. `name` is that of its draft.
 pub fn run(
     context: &Context,
-    opened: &mut Opened,
+    opened: &Opened,
     inquiry: &dyn Inquiry,
     flags: Given,
     everywhere: Everywhere,
@@ -77,7 +88,7 @@ pub fn run(
     match (complete, Terminal::of(context)) {
         (Ok(answers), _) => {
             let record = inquiry.record(&answers, context.now());
-            let recorded = written::record(context, opened, &[&record], context.now(), format)?;
+            let recorded = written::record(context, &[&record], context.now(), format)?;
             if recorded.holds(record.kind()) {
                 said(&recorded, inquiry, &answers, format)
             } else {
@@ -104,7 +115,7 @@ fn missing(wrong: &[String]) -> anyhow::Result<Trouble> {
 
 fn at_terminal(
     context: &Context,
-    opened: &mut Opened,
+    opened: &Opened,
     inquiry: &dyn Inquiry,
     flags: Given,
     (terminal, name): (&mut Terminal<'_>, &str),
@@ -125,7 +136,7 @@ fn at_terminal(
         };
         let now = terminal.now();
         let record = inquiry.record(&answers, now);
-        let recorded = written::record(context, opened, &[&record], now, format)?;
+        let recorded = written::record(context, &[&record], now, format)?;
         if recorded.holds(record.kind()) {
             draft.done()?;
             return said(&recorded, inquiry, &answers, format);

@@ -152,7 +152,7 @@ pub fn run(context: &Context, mut arguments: Arguments) -> anyhow::Result<Outcom
 
 /// Does one check, from what is given to what is recorded.
 fn one(context: &Context, arguments: &Arguments, mut terminal: Option<&mut Terminal<'_>>) -> anyhow::Result<Done> {
-    let mut opened = asked::begin(context, &arguments.machine)?;
+    let opened = asked::begin(context, &arguments.machine)?;
     let (answers, faults) = given::answers(context, arguments)?;
     let Some(work) = work::of(context, &opened, arguments, &answers.draft, terminal.as_deref_mut())? else {
         return Ok(Done::Stopped);
@@ -186,7 +186,7 @@ fn one(context: &Context, arguments: &Arguments, mut terminal: Option<&mut Termi
         },
         None => return Err(tell_missing(&missing)?.into()),
     }
-    let outcome = recording::record(context, &mut opened, &work, &draft, arguments, terminal)?;
+    let outcome = recording::record(context, &opened, &work, &draft, arguments, terminal)?;
     match (outcome, held) {
         (Some(outcome), held) => {
             if let Some(held) = held {

@@ -3,7 +3,6 @@
 use super::Context;
 use super::asked::{self, Everywhere};
 use crate::bedside::fault::FaultInquiry;
-use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
 
 /// Write down a fault: what is wrong, and whether the machine is withheld or restricted
@@ -54,11 +53,6 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
-    let machine = arguments.machine;
-    let mut opened = asked::begin(context, &machine)?;
-    let (contents, life) = asked::looked_at(&mut opened, &machine);
-    let setting = Setting { contents: &contents, machine: &machine };
-    let inquiry = FaultInquiry::new(setting, &life, context.now());
     let flags = asked::given([
         ("found-during", arguments.found_during.into_iter().collect()),
         ("items", arguments.items),
@@ -69,5 +63,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         ("until", arguments.until.into_iter().collect()),
         ("owner", arguments.owner.into_iter().collect()),
     ]);
-    asked::run(context, &mut opened, &inquiry, flags, arguments.everywhere, &format!("{machine}.fault.record"))
+    asked::of_machine(context, &arguments.machine, "fault", flags, arguments.everywhere, |setting, life| {
+        Ok(Box::new(FaultInquiry::new(setting, life, context.now())))
+    })
 }

@@ -5,7 +5,6 @@ use super::asked::{self, Everywhere};
 use super::repair::no_open_fault;
 use crate::bedside::release::NotYet;
 use crate::bedside::release::ReleaseInquiry;
-use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
 use crate::logbook::Trouble;
 
@@ -37,17 +36,15 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
-    let machine = arguments.machine;
-    let mut opened = asked::begin(context, &machine)?;
-    let (contents, life) = asked::looked_at(&mut opened, &machine);
-    let setting = Setting { contents: &contents, machine: &machine };
-    let inquiry = ReleaseInquiry::new(setting, &life, context.now()).map_err(|not_yet| trouble(&machine, not_yet))?;
     let flags = asked::given([
         ("fault", arguments.fault),
         ("proved-by", arguments.proved_by.into_iter().collect()),
         ("released", arguments.released.into_iter().collect()),
     ]);
-    asked::run(context, &mut opened, &inquiry, flags, arguments.everywhere, &format!("{machine}.release.record"))
+    asked::of_machine(context, &arguments.machine, "release", flags, arguments.everywhere, |setting, life| {
+        let inquiry = ReleaseInquiry::new(setting, life, context.now());
+        Ok(Box::new(inquiry.map_err(|not_yet| trouble(setting.machine, not_yet))?))
+    })
 }
 
 fn trouble(machine: &str, not_yet: NotYet) -> Trouble {

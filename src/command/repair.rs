@@ -3,7 +3,6 @@
 use super::Context;
 use super::asked::{self, Everywhere};
 use crate::bedside::repair::RepairInquiry;
-use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
 use crate::logbook::Trouble;
 
@@ -55,11 +54,6 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
-    let machine = arguments.machine;
-    let mut opened = asked::begin(context, &machine)?;
-    let (contents, life) = asked::looked_at(&mut opened, &machine);
-    let setting = Setting { contents: &contents, machine: &machine };
-    let inquiry = RepairInquiry::new(setting, &life, context.now()).ok_or_else(|| no_open_fault(&machine))?;
     let flags = asked::given([
         ("fault", arguments.fault.into_iter().collect()),
         ("started", arguments.started.into_iter().collect()),
@@ -70,7 +64,10 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         ("waited", arguments.waited),
         ("instrument", arguments.instrument),
     ]);
-    asked::run(context, &mut opened, &inquiry, flags, arguments.everywhere, &format!("{machine}.repair.record"))
+    asked::of_machine(context, &arguments.machine, "repair", flags, arguments.everywhere, |setting, life| {
+        let inquiry = RepairInquiry::new(setting, life, context.now());
+        Ok(Box::new(inquiry.ok_or_else(|| no_open_fault(setting.machine))?))
+    })
 }
 
 /// Returns the failure of a machine on which there is nothing to repair or release.

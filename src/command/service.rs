@@ -3,7 +3,6 @@
 use super::Context;
 use super::asked::{self, Everywhere};
 use crate::bedside::service::ServiceInquiry;
-use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
 
 /// Write down planned maintenance: when, what was done, when the next one is due
@@ -46,11 +45,6 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
-    let machine = arguments.machine;
-    let mut opened = asked::begin(context, &machine)?;
-    let (contents, life) = asked::looked_at(&mut opened, &machine);
-    let setting = Setting { contents: &contents, machine: &machine };
-    let inquiry = ServiceInquiry { setting, life: &life };
     let flags = asked::given([
         ("started", arguments.started.into_iter().collect()),
         ("finished", arguments.finished.into_iter().collect()),
@@ -59,5 +53,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         ("instrument", arguments.instrument),
         ("proved-by", arguments.proved_by.into_iter().collect()),
     ]);
-    asked::run(context, &mut opened, &inquiry, flags, arguments.everywhere, &format!("{machine}.service.record"))
+    asked::of_machine(context, &arguments.machine, "service", flags, arguments.everywhere, |setting, life| {
+        Ok(Box::new(ServiceInquiry { setting, life }))
+    })
 }

@@ -37,10 +37,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.find_logbook()?;
     let path = inside(context, &root, &arguments.what);
     let machine = parse_record_path(&path).map_or(arguments.what.clone(), |name| name.machine);
-    let mut opened = asked::begin(context, &machine)?;
+    let opened = asked::begin(context, &machine)?;
     let text = text_of(&opened.snapshot, &path);
-    let (contents, _) = asked::looked_at(&mut opened, &machine);
-    let setting = Setting { contents: &contents, machine: &machine };
+    let setting = Setting { contents: &opened.contents, machine: &machine };
     let inquiry = match text {
         Some(text) => VoidInquiry::of(setting, &path, &text),
         None if machine == arguments.what => VoidInquiry::latest(setting).ok_or_else(|| no_record(&path))?,
@@ -50,7 +49,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         ("record", arguments.record.into_iter().collect()),
         ("because", arguments.because.into_iter().collect()),
     ]);
-    asked::run(context, &mut opened, &inquiry, flags, arguments.everywhere, &format!("{machine}.void.record"))
+    asked::run(context, &opened, &inquiry, flags, arguments.everywhere, &format!("{machine}.void.record"))
 }
 
 /// Returns the path of a record inside the logbook, however the person named it.

@@ -14,6 +14,8 @@ pub struct Recorded {
     /// The kinds of those that the history holds now, whether from this run or from one that ended before its last word.
     kinds: Vec<&'static str>,
     pub outcome: Outcome,
+    /// The logbook with what was committed.
+    pub opened: Opened,
 }
 
 impl Recorded {
@@ -28,26 +30,25 @@ impl Recorded {
 /// The logbook is read anew: while somebody was asked, somebody else may have withheld the machine.
 pub fn record(
     context: &Context,
-    opened: &mut Opened,
     records: &[&Record],
     now: Moment,
     format: Format,
 ) -> anyhow::Result<Recorded> {
-    *opened = open(context, Which::Committed)?;
+    let mut opened = open(context, Which::Committed)?;
     opened.solid_ground()?;
     let mut handed = Vec::new();
     for record in records {
         let content = FileContent::Bytes(write::text(record)?.into_bytes().into());
         handed.push(Handed { place: None, shown: shown(record), content, inside: None });
     }
-    let mut judged = taking_in::judge_handed(now, opened, handed);
-    let commits = taking_in::commit(now, opened, &mut judged.taken)?;
+    let mut judged = taking_in::judge_handed(now, &mut opened, handed);
+    let commits = taking_in::commit(now, &opened, &mut judged.taken)?;
     if !commits.is_empty() {
         board::refresh(context);
     }
-    let located = judged.located(opened);
+    let located = judged.located(&opened);
     let mut out = anstream::stdout().lock();
-    show::diagnostics(&mut out, format, &located, &|path| judged.text(opened, path))?;
+    show::diagnostics(&mut out, format, &located, &|path| judged.text(&opened, path))?;
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
         let commit = commit.get(..10).unwrap_or(commit);
         tell(&mut out, format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
@@ -62,7 +63,7 @@ pub fn record(
         .collect();
     let kinds = records.iter().filter(|record| !refused.contains(&shown(record).as_str())).map(|record| record.kind());
     let outcome = if refused.is_empty() { Outcome::Clean } else { Outcome::Faults };
-    Ok(Recorded { kinds: kinds.collect(), outcome })
+    Ok(Recorded { kinds: kinds.collect(), outcome, opened })
 }
 
 /// Returns the name that a person knows a record by that is no file.

@@ -39,3 +39,14 @@ pub fn by_number(text: &str) -> String {
     }
     shown
 }
+
+/// Returns a text for the inside of an element or an attribute of HTML and XML: as [`by_number`], and nothing in it is
+/// markup.
+///
+/// ```
+/// use pinindex::diagnostic::hidden::markup;
+/// assert_eq!(markup("\"5 < 6\" & \u{202E}"), "&quot;5 &lt; 6&quot; &amp; [U+202E]");
+/// ```
+pub fn markup(text: &str) -> String {
+    by_number(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}

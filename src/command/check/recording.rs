@@ -24,7 +24,7 @@ use std::sync::Arc;
 /// Records a draft; nothing when the check itself was refused.
 pub fn record(
     context: &Context,
-    opened: &mut Opened,
+    opened: &Opened,
     work: &Work,
     draft: &Draft,
     arguments: &Arguments,
@@ -54,13 +54,13 @@ pub fn record(
     };
     let now = at_site(context.clock(), work);
     let records: Vec<&Record> = std::iter::once(&check).chain(&fault).collect();
-    let recorded = written::record(context, opened, &records, now, arguments.format)?;
+    let recorded = written::record(context, &records, now, arguments.format)?;
     let mut out = anstream::stdout().lock();
     if !recorded.holds("check") {
         tell(&mut out, arguments.format, "the check was refused and nothing was recorded")?;
         return Ok(None);
     }
-    for line in in_the_end(opened, work, &judgement, now) {
+    for line in in_the_end(&recorded.opened, work, &judgement, now) {
         tell(&mut out, arguments.format, &line)?;
     }
     if follow.is_some() && !recorded.holds("fault") {
