@@ -28,12 +28,7 @@ impl Recorded {
 /// Judges records together, commits what nothing refuses, and says what became of each. No two are of one kind.
 ///
 /// The logbook is read anew: while somebody was asked, somebody else may have withheld the machine.
-pub fn record(
-    context: &Context,
-    records: &[&Record],
-    now: Moment,
-    format: Format,
-) -> anyhow::Result<Recorded> {
+pub fn record(context: &Context, records: &[&Record], now: Moment, format: Format) -> anyhow::Result<Recorded> {
     let mut opened = open(context, Which::Committed)?;
     opened.solid_ground()?;
     let mut handed = Vec::new();

@@ -9,7 +9,7 @@ use super::document::{Align, Block, Column, Paper, Picture, Report, Section, Ste
 use super::markdown;
 use super::picture::svg;
 use super::words::WORDS;
-use crate::diagnostic::hidden::by_number;
+use crate::diagnostic::hidden::{by_number, markup};
 
 const STYLE: &str = include_str!("../../report-templates/summary.css");
 
@@ -33,13 +33,13 @@ pub fn render(report: &Report) -> String {
          <p class=\"period\">{words} <span>({from} {to_word} {to})</span></p>\n</header>\n\
          <main>\n{sections}</main>\n<footer>\n<p>{foot}</p>\n</footer>\n</body>\n</html>\n",
         language = language(&about.language),
-        title = text(title),
-        site = text(&about.site),
-        words = text(&about.period_words),
-        from = text(&about.from),
+        title = markup(title),
+        site = markup(&about.site),
+        words = markup(&about.period_words),
+        from = markup(&about.from),
         to_word = WORDS.from_to,
-        to = text(&about.to),
-        foot = text(&about.foot),
+        to = markup(&about.to),
+        foot = markup(&about.foot),
     )
 }
 
@@ -90,7 +90,7 @@ fn tiles(tiles: &[Tile]) -> String {
         return String::new();
     }
     let tile = |tile: &Tile| {
-        let [label, value, detail] = [&tile.label, &tile.value, &tile.detail].map(|part| text(part));
+        let [label, value, detail] = [&tile.label, &tile.value, &tile.detail].map(|part| markup(part));
         format!("<div>\n<dt>{label}</dt>\n<dd class=\"value\">{value}</dd>\n<dd>{detail}</dd>\n</div>\n")
     };
     format!("<dl class=\"tiles\">\n{}</dl>\n", tiles.iter().map(tile).collect::<String>())
@@ -106,9 +106,9 @@ fn picture(picture: &Picture, counted: &mut Counted) -> String {
     let drawn = svg::write(&picture.drawing, &format!("picture-{}", counted.pictures), title, &reads);
     let caption = match caption.as_str() {
         "" => String::new(),
-        caption => format!("<figcaption>{}</figcaption>\n", text(caption)),
+        caption => format!("<figcaption>{}</figcaption>\n", markup(caption)),
     };
-    let reads = if reads.is_empty() { reads } else { format!("<p>{}</p>\n", text(&reads)) };
+    let reads = if reads.is_empty() { reads } else { format!("<p>{}</p>\n", markup(&reads)) };
     let numbers = match table(&picture.table, "", counted) {
         numbers if numbers.is_empty() => numbers,
         numbers => {
@@ -150,7 +150,7 @@ fn table(table: &Table, class: &str, counted: &mut Counted) -> String {
         (format!("aria-label=\"{} {tables}\"", WORDS.table), String::new())
     } else {
         let id = format!("table-{tables}");
-        (format!("aria-labelledby=\"{id}\""), format!("<caption id=\"{id}\">{}</caption>\n", text(&table.caption)))
+        (format!("aria-labelledby=\"{id}\""), format!("<caption id=\"{id}\">{}</caption>\n", markup(&table.caption)))
     };
     let title = |column: usize| table.columns.get(column).map_or("", |column| &column.title);
     let heads: String = (0..width).map(|column| head(title(column), table.align(column))).collect();
@@ -171,7 +171,7 @@ fn head(title: &str, align: Align) -> String {
     // A head cell without words would name nothing.
     let tag = if title.trim().is_empty() { "td" } else { "th" };
     let scope = if tag == "th" { " scope=\"col\"" } else { "" };
-    format!("<{tag}{scope}{}>{}</{tag}>", side(align), text(title))
+    format!("<{tag}{scope}{}>{}</{tag}>", side(align), markup(title))
 }
 
 /// Returns a cell; a first cell of words heads its row.
@@ -179,9 +179,9 @@ fn cell(table: &Table, cells: &[String], column: usize) -> String {
     let content = cells.get(column).map(String::as_str).unwrap_or_default();
     let align = table.align(column);
     if column == 0 && align == Align::Left && !content.trim().is_empty() {
-        format!("<th scope=\"row\">{}</th>", text(content))
+        format!("<th scope=\"row\">{}</th>", markup(content))
     } else {
-        format!("<td{}>{}</td>", side(align), text(content))
+        format!("<td{}>{}</td>", side(align), markup(content))
     }
 }
 
@@ -190,11 +190,6 @@ fn side(align: Align) -> &'static str {
         Align::Left => "",
         Align::Right => " class=\"number\"",
     }
-}
-
-/// Returns the text for the inside of an element or an attribute.
-fn text(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 /// Returns the section's own id where it is a plain word of its own, so that links to it last; else its number.

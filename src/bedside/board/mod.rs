@@ -9,7 +9,7 @@ use super::policy;
 use super::readiness::{About, CAUTION, Readiness, Sentence, State};
 use crate::contents::Contents;
 use crate::diagnostic::counted;
-use crate::diagnostic::hidden::by_number;
+use crate::diagnostic::hidden::markup;
 use crate::record::{Date, Moment};
 use chrono::{Days, NaiveTime};
 
@@ -57,7 +57,7 @@ pub fn html(board: &Board<'_>) -> String {
          <ul class=\"machines {size}\">\n{cards}</ul>\n{put_by}</main>\n<footer>\n<p>{CAUTION}</p>\n</footer>\n\
          <script>{SCRIPT}</script>\n</body>\n</html>\n",
         policy = policy::of(STYLE, SCRIPT),
-        name = text(name),
+        name = markup(name),
         made = now.0.timestamp(),
         ends = end_of_day(board.contents, now),
         sum = sum(&shown),
@@ -86,7 +86,7 @@ fn card(board: &Board<'_>, one: &Readiness) -> String {
     };
     let place = match one.location.trim() {
         "" => String::new(),
-        place => format!("<p class=\"place\">{}</p>\n", text(place)),
+        place => format!("<p class=\"place\">{}</p>\n", markup(place)),
     };
     let reasons: String = one.reasons.iter().map(|why| line("why", &reason(why))).collect();
     let notes: String = one.notes.iter().filter(|note| note.about != About::Passed).map(note).collect();
@@ -94,7 +94,7 @@ fn card(board: &Board<'_>, one: &Readiness) -> String {
         "<li class=\"machine {class}\">\n<h2>{}</h2>\n{place}\
          <p class=\"state\"><svg aria-hidden=\"true\"><use href=\"#{class}\"/></svg><span>{word}</span></p>\n\
          {reasons}{notes}{}{}</li>\n",
-        text(called(one)),
+        markup(called(one)),
         checked(board, one),
         service(board, one),
     )
@@ -223,10 +223,5 @@ fn end_of_day(contents: &Contents, now: Moment) -> i64 {
 }
 
 fn line(class: &str, words: &str) -> String {
-    format!("<p class=\"{class}\">{}</p>\n", text(words))
-}
-
-/// Returns text as it may stand on the page, with hidden signs by their number.
-fn text(text: &str) -> String {
-    by_number(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    format!("<p class=\"{class}\">{}</p>\n", markup(words))
 }

@@ -2,6 +2,7 @@
 
 use super::Page;
 use crate::bedside::policy;
+use crate::diagnostic::hidden::markup;
 
 const STYLE: &str = include_str!("page.css");
 /// In the order of their dependence: each part only asks those before it.
@@ -28,7 +29,7 @@ pub fn html(page: &Page) -> serde_json::Result<String> {
     // A text of the logbook can hold the end of a script: no `<` is left in the data that could begin it.
     let data = serde_json::to_string(page)?.replace('<', "\\u003c");
     let program = PROGRAM.concat();
-    let title = text(&format!("{}: {}", page.machine.name, page.procedure.title));
+    let title = markup(&format!("{}: {}", page.machine.name, page.procedure.title));
     let policy = policy::of(STYLE, &program);
     Ok(format!(
         r#"<!DOCTYPE html>
@@ -50,12 +51,6 @@ pub fn html(page: &Page) -> serde_json::Result<String> {
 </body>
 </html>
 "#,
-        machine = text(&page.machine.id),
+        machine = markup(&page.machine.id),
     ))
-}
-
-/// Returns a text as the content of an element.
-fn text(text: &str) -> String {
-    let text = crate::diagnostic::hidden::by_number(text);
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

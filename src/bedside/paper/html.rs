@@ -1,7 +1,7 @@
 //! The blank form as one web page that prints on the same paper as the PDF: no script, no picture file, no other address.
 
 use super::{Blank, Choice, Day, Named, Paper, Row, words};
-use crate::diagnostic::hidden::by_number;
+use crate::diagnostic::hidden::markup;
 use crate::register::site;
 use std::fmt::Write;
 
@@ -22,14 +22,14 @@ pub fn render(paper: &Paper) -> String {
     let measures =
         format!(":root {{ --row: {}mm; --text: {}pt; }}\n@page {{ size: {size}{turned}; }}\n", layout.row, layout.text);
     let notices: String =
-        paper.notices.iter().map(|notice| format!("<p class=\"notice\">{}</p>\n", text(notice))).collect();
+        paper.notices.iter().map(|notice| format!("<p class=\"notice\">{}</p>\n", markup(notice))).collect();
     format!(
         "<!DOCTYPE html>\n<html lang=\"{language}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <meta name=\"generator\" content=\"pinindex\">\n<title>{title}</title>\n<style>\n{STYLE}{measures}</style>\n\
          </head>\n<body class=\"{kind}\">\n{head}{notices}{sheet}</body>\n</html>\n",
         language = paper.language,
-        title = text(&paper.title),
+        title = markup(&paper.title),
         kind = match (week, layout.landscape) {
             (false, _) => "day",
             (true, false) => "week",
@@ -41,18 +41,18 @@ pub fn render(paper: &Paper) -> String {
 }
 
 fn head(paper: &Paper) -> String {
-    let fact = |fact: &Named| format!("<span>{} <b>{}</b></span> ", text(&fact.name), text(&fact.value));
+    let fact = |fact: &Named| format!("<span>{} <b>{}</b></span> ", markup(&fact.name), markup(&fact.value));
     let facts: String = paper.facts.iter().map(fact).collect();
     format!(
         "<header>\n<div>\n<p>{site} · {span}</p>\n<h1>{machine} · {heading}</h1>\n<p class=\"facts\">{facts}\
          <span>{says}</span></p>\n</div>\n<p class=\"code\">{label}<br><b>{code}</b></p>\n</header>\n",
-        site = text(&paper.site),
-        span = text(&paper.span),
-        machine = text(&paper.machine),
-        heading = text(&paper.heading),
-        says = text(&paper.code_says),
+        site = markup(&paper.site),
+        span = markup(&paper.span),
+        machine = markup(&paper.machine),
+        heading = markup(&paper.heading),
+        says = markup(&paper.code_says),
         label = paper.words.form_code,
-        code = text(&paper.code),
+        code = markup(&paper.code),
     )
 }
 
@@ -78,7 +78,7 @@ fn day_sheet(paper: &Paper) -> String {
          {legend}<table>\n<colgroup><col class=\"no\"><col><col class=\"read\"><col class=\"pass\"><col class=\"fail\">\
          <col class=\"undone\"><col class=\"again\"></colgroup>\n<thead>\n<tr class=\"told\"><td colspan=\"7\">{foot}</td></tr>\n\
          <tr>{heads}</tr>\n</thead>\n<tbody>\n{rows}</tbody>\n</table>\n{ending}</main>\n",
-        foot = text(&paper.foot),
+        foot = markup(&paper.foot),
         date = field(w.date, paper.date.as_deref().unwrap_or_default()),
         started = field(w.started, ""),
         finished = field(w.finished, ""),
@@ -119,26 +119,26 @@ fn day_row(paper: &Paper, row: &Row) -> String {
 
 /// Returns title, instruction and limits of an item.
 fn item(paper: &Paper, row: &Row) -> String {
-    let mut item = format!("<b class=\"title\">{}</b>", text(&row.title));
+    let mut item = format!("<b class=\"title\">{}</b>", markup(&row.title));
     if let Some(by) = &row.by {
-        let _ = write!(item, " <small>({})</small>", text(by));
+        let _ = write!(item, " <small>({})</small>", markup(by));
     }
     if let Some(instruction) = row.instruction.as_ref().filter(|_| paper.layout.instructions) {
-        let _ = write!(item, "<br><small>{}</small>", text(instruction));
+        let _ = write!(item, "<br><small>{}</small>", markup(instruction));
     }
     if !row.limits.is_empty() {
-        let limit = |limit: &Named| format!("<b>{}</b> ({})", text(&limit.name), text(&limit.value));
+        let limit = |limit: &Named| format!("<b>{}</b> ({})", markup(&limit.name), markup(&limit.value));
         let limits = row.limits.iter().map(limit).collect::<Vec<_>>().join("; ");
         let _ = write!(item, "<br><small>{limits}</small>");
     } else if !row.short_limits.is_empty() {
-        let _ = write!(item, "<br><small><b>{}</b></small>", text(&row.short_limits));
+        let _ = write!(item, "<br><small><b>{}</b></small>", markup(&row.short_limits));
     }
     item
 }
 
 fn day_ending(paper: &Paper) -> String {
     let w = &paper.words;
-    let call: Vec<String> = paper.call.iter().map(|line| text(line)).collect();
+    let call: Vec<String> = paper.call.iter().map(|line| markup(line)).collect();
     format!(
         "<div class=\"ending\">\n<div class=\"failed\">\n<h2>{failed}</h2>\n{what}{more}\
          <div class=\"side\"><span>{TICK} {withheld}</span><span>{TICK}</span>{restricted}<span>{TICK} {label}</span></div>\n\
@@ -165,7 +165,7 @@ fn day_ending(paper: &Paper) -> String {
 fn week_sheet(paper: &Paper) -> String {
     let w = &paper.words;
     let day = |day: &Day| {
-        let date = day.date.as_deref().map_or("________".to_owned(), text);
+        let date = day.date.as_deref().map_or("________".to_owned(), markup);
         let expected =
             if day.expected == Some(false) { format!("<br><small>{}</small>", w.not_expected) } else { String::new() };
         format!("<th scope=\"col\">{}<br>{date}{expected}</th>", day.name)
@@ -176,15 +176,15 @@ fn week_sheet(paper: &Paper) -> String {
         .map(|title| format!("<tr><th scope=\"row\" colspan=\"4\" class=\"named\">{title}</th>{empty}</tr>\n"))
         .concat();
     let rows: String = paper.rows.iter().map(|row| week_rows(paper, row)).collect();
-    let call: Vec<String> = paper.call.iter().map(|line| text(line)).collect();
+    let call: Vec<String> = paper.call.iter().map(|line| markup(line)).collect();
     format!(
         "<main>\n{legend}<table>\n<colgroup><col class=\"no\"><col><col class=\"marks\"><col class=\"units\">\
          <col span=\"7\" class=\"days\"></colgroup>\n<thead>\n<tr><td colspan=\"4\"><small>{by} {says}</small></td>{days}</tr>\n</thead>\n\
          <tbody>\n{named}{rows}</tbody>\n</table>\n<div class=\"ending\">\n{remarks}{more}\
          <div class=\"side\">{names}{typed}{on}</div>\n<p>{call_word} <b>{call}</b>.</p>\n{cautions}<p>{foot}</p>\n</div>\n</main>\n",
-        foot = text(&paper.foot),
+        foot = markup(&paper.foot),
         legend = legend(paper),
-        by = text(&paper.by),
+        by = markup(&paper.by),
         says = w.week_head,
         remarks = write_on(w.remarks_of_week, ""),
         more = write_on("", ""),
@@ -213,7 +213,7 @@ fn week_rows(paper: &Paper, row: &Row) -> String {
     let choices = row.choices.iter().map(choice).collect::<Vec<_>>().join(", ");
     let under = [row.short_limits.as_str(), &choices, row.by.as_deref().unwrap_or_default()];
     let under = under.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ");
-    let under = if under.is_empty() { under } else { format!("<br><small>{}</small>", text(&under)) };
+    let under = if under.is_empty() { under } else { format!("<br><small>{}</small>", markup(&under)) };
     let span = match row.blanks.len() {
         0 | 1 => String::new(),
         lines => format!(" rowspan=\"{lines}\""),
@@ -222,7 +222,7 @@ fn week_rows(paper: &Paper, row: &Row) -> String {
         "<th scope=\"row\"{span}>{}</th><td class=\"item\"{span}><b class=\"title\">{}</b>{under}</td>\
          <td class=\"box\"{span}>{}{}</td>",
         row.number,
-        text(&row.title),
+        markup(&row.title),
         row.cannot_wait.map_or(String::new(), mark),
         mark(row.fails),
     );
@@ -241,9 +241,9 @@ fn week_rows(paper: &Paper, row: &Row) -> String {
 }
 
 fn legend(paper: &Paper) -> String {
-    let sign = |sign: &Named| format!("<span>{} {}</span> ", mark(&sign.name), text(&sign.value));
+    let sign = |sign: &Named| format!("<span>{} {}</span> ", mark(&sign.name), markup(&sign.value));
     let signs: String = paper.signs.iter().map(sign).collect();
-    let by = if paper.days.is_empty() { format!("<span>{}</span>", text(&paper.by)) } else { String::new() };
+    let by = if paper.days.is_empty() { format!("<span>{}</span>", markup(&paper.by)) } else { String::new() };
     format!("<p class=\"legend\">{signs}{by}</p>\n")
 }
 
@@ -262,7 +262,7 @@ fn mark(sign: &str) -> String {
 }
 
 fn field(name: &str, content: &str) -> String {
-    format!("<div class=\"field\"><small>{name}</small><br><b>{}</b></div>", text(content))
+    format!("<div class=\"field\"><small>{name}</small><br><b>{}</b></div>", markup(content))
 }
 
 /// Returns a line to write on, with a name before it and a unit after it.
@@ -276,10 +276,5 @@ fn line(blank: &Blank, unit: &str) -> String {
 
 fn choice_box(choice: &Choice, fails: &str) -> String {
     let fails = if choice.fails { format!(" <b>({fails})</b>") } else { String::new() };
-    format!("<span class=\"choice\">{} {TICK} {}{fails}</span> ", choice.digit, text(&choice.word))
-}
-
-/// Returns the text for the inside of an element.
-fn text(text: &str) -> String {
-    by_number(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    format!("<span class=\"choice\">{} {TICK} {}{fails}</span> ", choice.digit, markup(&choice.word))
 }

@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 
 use super::drawing::{Anchor, Dash, Drawing, Label, Mark, Point, Role, Stroke};
 use super::metrics;
-use crate::diagnostic::hidden::by_number;
+use crate::diagnostic::hidden::markup;
 
 /// The fonts of the web page; none but the last two is wider than the first, by whose letters texts are measured.
 const FAMILY: &str = "'Noto Sans', 'Segoe UI', Roboto, 'Helvetica Neue', Arial, 'DejaVu Sans', sans-serif";
@@ -21,7 +21,7 @@ pub fn write(drawing: &Drawing, id: &str, title: &str, description: &str) -> Str
     let id = if id.is_empty() { "picture".to_owned() } else { id.replace(|c: char| !c.is_ascii_alphanumeric(), "-") };
     let named = |what: &str, text: &str| match text.trim() {
         "" => (String::new(), String::new()),
-        text => (format!(" {id}-{what}"), format!("<{what} id=\"{id}-{what}\">{}</{what}>\n", escape(text))),
+        text => (format!(" {id}-{what}"), format!("<{what} id=\"{id}-{what}\">{}</{what}>\n", markup(text))),
     };
     let ((title_id, title), (description_id, description)) = (named("title", title), named("desc", description));
     let ids = format!("{title_id}{description_id}");
@@ -111,7 +111,7 @@ fn written(label: &Label) -> String {
         number(label.at.1),
         number(label.size.points()),
         painted(Some(label.role), None),
-        escape(&metrics::fitted(label).replace(['\n', '\r', '\t'], " ")),
+        markup(&metrics::fitted(label).replace(['\n', '\r', '\t'], " ")),
     )
 }
 
@@ -148,9 +148,4 @@ fn number(length: f64) -> String {
     let written = format!("{length:.2}");
     let short = written.trim_end_matches('0').trim_end_matches('.');
     if short == "-0" { "0".to_owned() } else { short.to_owned() }
-}
-
-/// Returns the text for the inside of an element; what is hidden and what XML forbids stands by its number.
-fn escape(text: &str) -> String {
-    by_number(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
