@@ -18,7 +18,7 @@ pub enum Key {
 
 /// A line that was typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Typed {
+pub enum Entered {
     Text(String),
     Escape,
     /// The person wants to stop (Ctrl-C), or is gone.
@@ -68,7 +68,7 @@ pub trait Console {
         prompt: &str,
         suggestion: &str,
         check: &dyn Fn(&str) -> Result<(), String>,
-    ) -> anyhow::Result<Typed>;
+    ) -> anyhow::Result<Entered>;
 
     /// Counts seconds down, until they are over or something is let go.
     ///

@@ -3,7 +3,7 @@
 //! An [`Inquiry`] says which fields there are, given what was answered so far, and which record they make. This file asks
 //! at a [`Console`], or says everything that is missing at once where nobody can be asked. It knows no kind of record.
 
-use super::console::{Console, Key, Typed};
+use super::console::{Console, Entered, Key};
 use super::field::{Asked, Field, Takes};
 use super::given::Given;
 use crate::record::{Moment, Record};
@@ -204,9 +204,9 @@ fn type_in(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyho
         line => read(line).map(|_| ()),
     };
     match console.line(&format!("{}:", field.name), suggestion, &check)? {
-        Typed::Escape => Ok(Go::Back),
-        Typed::Stop => Ok(Go::Stop),
-        Typed::Text(line) => Ok(match line.as_str() {
+        Entered::Escape => Ok(Go::Back),
+        Entered::Stop => Ok(Go::Stop),
+        Entered::Text(line) => Ok(match line.as_str() {
             "b" => Go::Back,
             "q" => Go::Stop,
             line => match read(line) {
@@ -276,9 +276,9 @@ fn read_over(
         _ => Err("type y, the number of a line, b or q, and then Enter".to_owned()),
     };
     Ok(match console.line("record it?", "", &check)? {
-        Typed::Escape => Choice::Back,
-        Typed::Stop => Choice::Stop,
-        Typed::Text(line) => match (line.as_str(), field_of(&line)) {
+        Entered::Escape => Choice::Back,
+        Entered::Stop => Choice::Stop,
+        Entered::Text(line) => match (line.as_str(), field_of(&line)) {
             ("y" | "Y", _) => Choice::Record,
             ("b", _) => Choice::Back,
             (_, Some(field)) => Choice::Change(field.flag),

@@ -5,7 +5,7 @@
 //! be put back after a crash.
 
 use super::Context;
-use crate::bedside::console::{Console, Held, Key, Typed};
+use crate::bedside::console::{Console, Entered, Held, Key};
 use crate::diagnostic::visible;
 use crate::record::Moment;
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
@@ -104,7 +104,7 @@ impl Console for Terminal<'_> {
         prompt: &str,
         suggestion: &str,
         check: &dyn Fn(&str) -> Result<(), String>,
-    ) -> anyhow::Result<Typed> {
+    ) -> anyhow::Result<Entered> {
         loop {
             let question = Text::new(prompt).with_render_config(prompts());
             // What is typed takes the place of one word or number; a sentence is edited where it stands.
@@ -116,12 +116,12 @@ impl Console for Terminal<'_> {
             let asked = question.prompt();
             let text = match asked {
                 Ok(text) => text,
-                Err(InquireError::OperationCanceled) => return Ok(Typed::Escape),
-                Err(InquireError::OperationInterrupted) => return Ok(Typed::Stop),
+                Err(InquireError::OperationCanceled) => return Ok(Entered::Escape),
+                Err(InquireError::OperationInterrupted) => return Ok(Entered::Stop),
                 Err(error) => return Err(error.into()),
             };
             match check(text.trim()) {
-                Ok(()) => return Ok(Typed::Text(text.trim().to_owned())),
+                Ok(()) => return Ok(Entered::Text(text.trim().to_owned())),
                 Err(why) => self.say(&format!("  {why}"))?,
             }
         }

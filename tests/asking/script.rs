@@ -1,6 +1,6 @@
 //! A console that answers from a list, and keeps what was said; the example logbook to ask about.
 
-use pinindex::bedside::console::{Console, Held, Key, Typed};
+use pinindex::bedside::console::{Console, Entered, Held, Key};
 use pinindex::contents::{self, Contents};
 use pinindex::logbook;
 use pinindex::record::{Moment, Record, read, write};
@@ -66,17 +66,17 @@ impl Console for Script {
         prompt: &str,
         suggestion: &str,
         check: &dyn Fn(&str) -> Result<(), String>,
-    ) -> anyhow::Result<Typed> {
+    ) -> anyhow::Result<Entered> {
         self.say(&format!("> {prompt} [{suggestion}]"))?;
         loop {
             let text = match self.next(prompt) {
                 "⏎" => suggestion,
-                "^C" => return Ok(Typed::Stop),
-                "esc" => return Ok(Typed::Escape),
+                "^C" => return Ok(Entered::Stop),
+                "esc" => return Ok(Entered::Escape),
                 text => text,
             };
             match check(text) {
-                Ok(()) => return Ok(Typed::Text(text.to_owned())),
+                Ok(()) => return Ok(Entered::Text(text.to_owned())),
                 Err(why) => self.say(&format!("! {why}"))?,
             }
         }

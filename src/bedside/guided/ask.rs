@@ -2,7 +2,7 @@
 
 use super::Guide;
 use crate::bedside::Step;
-use crate::bedside::console::{Held, Key, Typed as Line};
+use crate::bedside::console::{Entered, Held, Key};
 use crate::bedside::named;
 use crate::bedside::typed::{self, Typed};
 use crate::procedure::AnswerKind;
@@ -218,9 +218,9 @@ impl Guide<'_> {
             None => answer(text).map(|_| ()),
         };
         Ok(Some(match self.console.line(&prompt, suggestion, &check)? {
-            Line::Escape => Put::Escape,
-            Line::Stop => Put::Stop,
-            Line::Text(text) => match (letter(&text, suggestion), answer(&text)) {
+            Entered::Escape => Put::Escape,
+            Entered::Stop => Put::Stop,
+            Entered::Text(text) => match (letter(&text, suggestion), answer(&text)) {
                 (Some(letter), _) => Put::Letter(letter),
                 (None, Ok(answer)) => Put::Answer(answer),
                 (None, Err(_)) => return Ok(None),

@@ -16,7 +16,7 @@ mod scripted;
 #[cfg(test)]
 mod tests;
 
-use super::console::{Console, Typed};
+use super::console::{Console, Entered};
 use super::{Draft, Step};
 use crate::contents::Contents;
 use crate::procedure::Procedure;
@@ -161,9 +161,9 @@ impl Guide<'_> {
         let some =
             |text: &str| if text.trim().is_empty() { Err("a few words are needed here".to_owned()) } else { Ok(()) };
         Ok(match self.console.line(prompt, suggestion, &some)? {
-            Typed::Text(text) => Words::Said(text),
-            Typed::Escape => Words::Nothing,
-            Typed::Stop => Words::Stop,
+            Entered::Text(text) => Words::Said(text),
+            Entered::Escape => Words::Nothing,
+            Entered::Stop => Words::Stop,
         })
     }
 }

@@ -3,7 +3,7 @@
 use super::people;
 use crate::bedside::Draft;
 use crate::bedside::clock_time;
-use crate::bedside::console::{Console, Typed};
+use crate::bedside::console::{Console, Entered};
 use crate::contents::Contents;
 use crate::record::{Date, Form, FormOn};
 use chrono::Duration;
@@ -21,8 +21,8 @@ pub fn day(console: &mut dyn Console, today: Date) -> anyhow::Result<Option<Date
     };
     let typed = console.line("day on the sheet:", &today.to_string(), &|text| day(text).map(|_| ()))?;
     Ok(match typed {
-        Typed::Text(text) => day(&text).ok(),
-        Typed::Escape | Typed::Stop => None,
+        Entered::Text(text) => day(&text).ok(),
+        Entered::Escape | Entered::Stop => None,
     })
 }
 
@@ -115,8 +115,8 @@ fn line(
     check: &dyn Fn(&str) -> Result<(), String>,
 ) -> anyhow::Result<Option<String>> {
     Ok(match console.line(prompt, suggestion, check)? {
-        Typed::Text(text) => Some(text),
-        Typed::Escape | Typed::Stop => None,
+        Entered::Text(text) => Some(text),
+        Entered::Escape | Entered::Stop => None,
     })
 }
 

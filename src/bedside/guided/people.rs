@@ -1,7 +1,7 @@
 //! Who does the check, and who is still to be fetched.
 
 use crate::bedside::Step;
-use crate::bedside::console::{Console, Typed};
+use crate::bedside::console::{Console, Entered};
 use crate::contents::Contents;
 use crate::record::Date;
 use crate::record::shape::nearest;
@@ -39,11 +39,11 @@ pub fn ask(
     loop {
         let check = |text: &str| named(text, &people, contents).map(|_| ());
         match console.line("numbers, such as 1 or 1 4:", "", &check)? {
-            Typed::Text(text) => match named(&text, &people, contents) {
+            Entered::Text(text) => match named(&text, &people, contents) {
                 Ok(ids) => return Ok(Some(ids)),
                 Err(why) => console.say(&format!("  {why}"))?,
             },
-            Typed::Escape | Typed::Stop => return Ok(None),
+            Entered::Escape | Entered::Stop => return Ok(None),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The one screen on which a check is read over before it is recorded: what failed first, what passed last.
 
 use super::Guide;
-use crate::bedside::console::Typed;
+use crate::bedside::console::Entered;
 use crate::bedside::{Draft, Step, say};
 use crate::procedure::Verdict;
 use crate::procedure::answer::seen;
@@ -36,9 +36,9 @@ impl Guide<'_> {
                 },
             };
             match self.console.line("Enter, or what to change:", "", &check)? {
-                Typed::Stop => return Ok(Wish::Stop),
-                Typed::Escape => {}
-                Typed::Text(text) => match text.to_lowercase().as_str() {
+                Entered::Stop => return Ok(Wish::Stop),
+                Entered::Escape => {}
+                Entered::Text(text) => match text.to_lowercase().as_str() {
                     "" => return Ok(Wish::Record),
                     "q" => return Ok(Wish::Stop),
                     "r" => self.remark_on_all()?,
@@ -53,7 +53,7 @@ impl Guide<'_> {
     fn remark_on_all(&mut self) -> anyhow::Result<()> {
         let before = self.draft.remarks.clone().unwrap_or_default();
         // An empty line takes the remark off.
-        if let Typed::Text(text) = self.console.line("remark (nothing about a patient):", &before, &|_| Ok(()))? {
+        if let Entered::Text(text) = self.console.line("remark (nothing about a patient):", &before, &|_| Ok(()))? {
             self.draft.remarks = Some(text).filter(|text| !text.is_empty());
             (self.keep)(&self.draft)?;
         }

@@ -1,6 +1,6 @@
 //! Somebody at the keyboard for tests: does what a list says, counts the keys, and remembers what was shown.
 
-use crate::bedside::console::{Console, Held, Key, Typed};
+use crate::bedside::console::{Console, Entered, Held, Key};
 use crate::record::Moment;
 use std::collections::VecDeque;
 
@@ -77,19 +77,19 @@ impl Console for Scripted {
         prompt: &str,
         suggestion: &str,
         check: &dyn Fn(&str) -> Result<(), String>,
-    ) -> anyhow::Result<Typed> {
+    ) -> anyhow::Result<Entered> {
         loop {
             self.shown.push(format!("{prompt} {suggestion}"));
             let text = match self.next() {
                 Do::Line(text) => text,
                 Do::Enter => suggestion.to_owned(),
-                Do::Escape => return Ok(Typed::Escape),
-                Do::Stop => return Ok(Typed::Stop),
+                Do::Escape => return Ok(Entered::Escape),
+                Do::Stop => return Ok(Entered::Stop),
                 other => panic!("{other:?} does not fit the line: {prompt}\n{}", self.text()),
             };
             self.keys += 1 + if text == suggestion { 0 } else { suggestion.len() + text.chars().count() };
             match check(&text) {
-                Ok(()) => return Ok(Typed::Text(text)),
+                Ok(()) => return Ok(Entered::Text(text)),
                 Err(why) => self.shown.push(why),
             }
         }
