@@ -2,7 +2,7 @@
 
 use crate::contents::Contents;
 use crate::procedure::{CheckJudgement, IfFailed};
-use crate::record::{Date, Moment};
+use crate::record::Moment;
 use crate::register::Role;
 
 /// What a failed check asks for.
@@ -41,10 +41,6 @@ pub fn whom_to_call(contents: &Contents, now: Moment) -> Vec<String> {
         return vec![call];
     }
     let today = contents.day(now);
-    let here = |from: Option<Date>, until: Option<Date>| {
-        from.is_none_or(|from| from <= today) && until.is_none_or(|until| today <= until)
-    };
-    let people =
-        contents.people.values().filter(|person| person.role == Role::Biomed && here(person.from, person.until));
+    let people = contents.people.values().filter(|person| person.role == Role::Biomed && person.is_here_on(today));
     people.map(|person| format!("{} ({})", person.name, person.email)).collect()
 }

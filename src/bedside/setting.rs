@@ -33,11 +33,8 @@ impl Setting<'_> {
 
     /// Returns the people who are here on a day, those with the roles named first, then by name; auditors last.
     pub fn people(&self, day: Date, first: &[Role]) -> Vec<Offer> {
-        let here = |person: &Person| {
-            person.from.is_none_or(|from| from <= day) && person.until.is_none_or(|until| day <= until)
-        };
         let mut people: Vec<(&String, &Person)> =
-            self.contents.people.iter().filter(|(_, person)| here(person)).collect();
+            self.contents.people.iter().filter(|(_, person)| person.is_here_on(day)).collect();
         people.sort_by_key(|(_, person)| {
             let place = first.iter().position(|role| *role == person.role).unwrap_or(first.len());
             (person.role == Role::Auditor && place == first.len(), place, &person.name)

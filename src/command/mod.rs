@@ -42,7 +42,10 @@ pub use context::Context;
 
 use crate::contents::Contents;
 use crate::logbook::Trouble;
+use crate::procedure::{Procedure, When};
+use crate::record::Date;
 use crate::record::shape::nearest;
+use std::collections::BTreeSet;
 
 /// Returns a failure with a next step when the logbook has no such machine.
 fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {
@@ -60,4 +63,23 @@ fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {
         None => format!("machines here: {}", known.join(", ")),
     };
     Err(Trouble::new(format!("there is no machine `{machine}` in this logbook"), help).into())
+}
+
+/// Returns the revision in force on a day of the procedure that was asked for, or of the one before the first case.
+fn procedure_in_force<'a>(contents: &'a Contents, asked: Option<&str>, day: Date) -> anyhow::Result<&'a Procedure> {
+    let Some(id) = asked else {
+        return contents.in_force_when(When::FirstCase, day).ok_or_else(|| {
+            let what = format!("no procedure for the first case of the day is in force on {day}");
+            Trouble::new(what, "name one with `--procedure ID`").into()
+        });
+    };
+    contents.in_force(id, day).ok_or_else(|| {
+        let known: BTreeSet<&String> = contents.procedures.keys().map(|(id, _)| id).collect();
+        let known: Vec<String> = known.into_iter().cloned().collect();
+        let help = match nearest(id, &known) {
+            Some(near) if near != id => format!("did you mean `{near}`?"),
+            _ => format!("procedures here: {}", known.join(", ")),
+        };
+        Trouble::new(format!("no procedure `{id}` is in force on {day}"), help).into()
+    })
 }

@@ -1,14 +1,13 @@
 //! `pinindex page`: a check of one machine as one file for a tablet or any computer with a browser.
 
 use super::Context;
-use super::opened::{Opened, Which, open};
+use super::opened::{Which, open};
 use super::ready;
 use crate::bedside::page::{Basis, State, html, page};
 use crate::bedside::readiness::{self, About, Readiness};
 use crate::cli::Outcome;
 use crate::diagnostic::one_line;
-use crate::logbook::{self, Source, Trouble};
-use crate::procedure::{Procedure, When};
+use crate::logbook::{self, Source};
 use anyhow::Context as _;
 use std::io::Write;
 use std::path::PathBuf;
@@ -41,10 +40,10 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     opened.solid_ground()?;
     let (machines, _) = ready::readiness_of(&mut opened, context.now());
     super::known_machine(&opened.contents, &arguments.machine)?;
-    let procedure = procedure_asked(context, &opened, arguments.procedure.as_deref())?;
+    let today = opened.contents.day(context.now());
+    let procedure = super::procedure_in_force(&opened.contents, arguments.procedure.as_deref(), today)?;
     let site = opened.site()?;
     let id = &arguments.machine;
-    let today = opened.contents.day(context.now());
     let machine = opened.contents.machine_on(id, today).context("the machine is known")?;
     let commit = match &opened.snapshot.source {
         Source::Commit(commit) => Some(commit.id.as_str()),
@@ -65,25 +64,6 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     writeln!(out, "Open it in a browser, on this computer or copied to a tablet; it needs no network.")?;
     writeln!(out, "Put the files that it saves into one folder, such as inbox, and run `pinindex record inbox/`.")?;
     Ok(Outcome::Clean)
-}
-
-/// Returns the revision in force of the procedure that was asked for.
-fn procedure_asked<'a>(context: &Context, opened: &'a Opened, asked: Option<&str>) -> anyhow::Result<&'a Procedure> {
-    let contents = &opened.contents;
-    let today = contents.day(context.now());
-    let found = match asked {
-        Some(id) => contents.in_force(id, today),
-        None => contents.in_force_when(When::FirstCase, today),
-    };
-    found.ok_or_else(|| {
-        let mut known: Vec<&str> = contents.procedures.values().map(|p| p.procedure.as_str()).collect();
-        known.dedup();
-        let what = match asked {
-            Some(id) => format!("no revision of a procedure `{id}` is in force on {today}"),
-            None => format!("no procedure for the first case of the day is in force on {today}"),
-        };
-        Trouble::new(what, format!("procedures here: {}", known.join(", "))).into()
-    })
 }
 
 /// Returns what the records say of the machine now.

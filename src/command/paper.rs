@@ -6,14 +6,10 @@ use super::opened::{Which, open};
 use super::typst::{Typeset, typeset};
 use crate::bedside::paper::{self, Made, Paper, Span, Week};
 use crate::cli::Outcome;
-use crate::contents::Contents;
 use crate::diagnostic::one_line;
 use crate::logbook::{self, Source, Trouble};
-use crate::procedure::When;
-use crate::record::shape::nearest;
 use crate::record::{Date, Moment};
 use anyhow::Context as _;
-use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -74,7 +70,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     known_machine(&opened.contents, &arguments.machine)?;
     let today = opened.contents.day(context.now());
     let first = span.ends().map_or(today, |(first, _)| first);
-    let procedure = procedure(&opened.contents, arguments.procedure.as_deref(), first)?;
+    let procedure = &super::procedure_in_force(&opened.contents, arguments.procedure.as_deref(), first)?.procedure;
     let (commit, made) = match &opened.snapshot.source {
         Source::Commit(commit) => (Some(commit.id.as_str()), Moment(commit.time)),
         Source::WorkingFiles { .. } => (None, context.now()),
@@ -83,7 +79,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         site,
         contents: &opened.contents,
         machine: &arguments.machine,
-        procedure: &procedure,
+        procedure,
         span,
         today,
         commit,
@@ -146,25 +142,4 @@ fn span(arguments: &Arguments) -> Result<Span, Trouble> {
             .map_err(|why| Trouble::new(format!("`{day}` is {why}"), "write year, month and day, or leave it out")),
         (None, _) => Ok(Span::Day(None)),
     }
-}
-
-/// Returns the procedure that was asked for, or the one before the first case, as it is in force on a day.
-fn procedure(contents: &Contents, asked: Option<&str>, day: Date) -> anyhow::Result<String> {
-    let Some(asked) = asked else {
-        let usual = contents.in_force_when(When::FirstCase, day).map(|procedure| procedure.procedure.clone());
-        return usual.ok_or_else(|| {
-            let what = format!("no procedure before the first case is in force on {day}");
-            Trouble::new(what, "name one with `--procedure ID`").into()
-        });
-    };
-    if contents.in_force(asked, day).is_some() {
-        return Ok(asked.to_owned());
-    }
-    let known: BTreeSet<&String> = contents.procedures.keys().map(|(id, _)| id).collect();
-    let known: Vec<String> = known.into_iter().cloned().collect();
-    let help = match nearest(asked, &known) {
-        Some(near) if near != asked => format!("did you mean `{near}`?"),
-        _ => format!("procedures here: {}", known.join(", ")),
-    };
-    Err(Trouble::new(format!("no procedure `{asked}` is in force on {day}"), help).into())
 }

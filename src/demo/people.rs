@@ -118,9 +118,7 @@ pub fn all(machines: usize, first: NaiveDate, last: NaiveDate) -> BTreeMap<Strin
 pub fn there(people: &BTreeMap<String, Person>, role: Role, day: NaiveDate) -> Vec<&str> {
     people
         .iter()
-        .filter(|(_, person)| person.role == role)
-        .filter(|(_, person)| person.from.is_none_or(|from| from.0 <= day))
-        .filter(|(_, person)| person.until.is_none_or(|until| day <= until.0))
+        .filter(|(_, person)| person.role == role && person.is_here_on(Date(day)))
         .map(|(id, _)| id.as_str())
         .collect()
 }

@@ -41,3 +41,10 @@ pub struct Person {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<Date>,
 }
+
+impl Person {
+    /// Returns whether the person is with the hospital on a day, the first and the last one included.
+    pub fn is_here_on(&self, day: Date) -> bool {
+        self.from.is_none_or(|from| from <= day) && self.until.is_none_or(|until| day <= until)
+    }
+}

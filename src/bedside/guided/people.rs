@@ -9,13 +9,11 @@ use crate::register::{Person, Role};
 
 /// Returns the people who may be named for a check on a day, by role and name.
 pub fn who_may_be(contents: &Contents, day: Date) -> Vec<(&str, &Person)> {
-    let here =
-        |person: &Person| person.from.is_none_or(|from| from <= day) && person.until.is_none_or(|until| day <= until);
     let mut people: Vec<(&str, &Person)> = contents
         .people
         .iter()
         .map(|(id, person)| (id.as_str(), person))
-        .filter(|(_, person)| matches!(person.role, Role::Provider | Role::Technician) && here(person))
+        .filter(|(_, person)| matches!(person.role, Role::Provider | Role::Technician) && person.is_here_on(day))
         .collect();
     people.sort_by_key(|(_, person)| (person.role == Role::Technician, person.name.as_str()));
     people

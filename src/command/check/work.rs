@@ -6,14 +6,13 @@ use crate::bedside::guided::paper;
 use crate::bedside::{Draft, Step, clock_time, form_code, named};
 use crate::command::Context;
 use crate::command::opened::Opened;
+use crate::command::procedure_in_force;
 use crate::command::terminal::Terminal;
 use crate::logbook::Trouble;
 use crate::procedure::{Outcome, Procedure, Sheet, When};
 use crate::record::Date;
-use crate::record::shape::nearest;
 use crate::register::{Machine, Site};
 use crate::timeline;
-use std::collections::BTreeSet;
 
 /// One check that is to be done, or was done on paper.
 pub struct Work {
@@ -64,7 +63,7 @@ pub fn of(
         (Some(id), Some(revision)) => contents.procedures.get(&(id.clone(), revision)).ok_or_else(|| {
             Trouble::new(format!("there is no revision {revision} of `{id}`"), "write the revision that was followed")
         })?,
-        (Some(id), None) => contents.in_force(id, day).ok_or_else(|| no_procedure(opened, id, day))?,
+        (Some(id), None) => procedure_in_force(contents, Some(id), day)?,
         (None, _) => match usual(context, opened, arguments, day, terminal)? {
             Some(procedure) => procedure,
             None => return Ok(None),
@@ -96,9 +95,7 @@ fn usual<'a>(
     terminal: Option<&mut Terminal<'_>>,
 ) -> anyhow::Result<Option<&'a Procedure>> {
     let contents = &opened.contents;
-    let first = contents.in_force_when(When::FirstCase, day).ok_or_else(|| {
-        Trouble::new("no procedure for the first case of the day is in force", "name one with `--procedure ID`")
-    })?;
+    let first = procedure_in_force(contents, None, day)?;
     let Some(terminal) = terminal.filter(|_| !arguments.from_paper) else { return Ok(Some(first)) };
     let status = opened.lives.get(&arguments.machine);
     let status = status.and_then(|life| timeline::status(contents, life, context.clock()));
@@ -115,16 +112,6 @@ fn usual<'a>(
         Key::Char('a') => Some(first),
         Key::Char(_) | Key::Escape | Key::Stop => None,
     })
-}
-
-fn no_procedure(opened: &Opened, id: &str, day: Date) -> Trouble {
-    let known: BTreeSet<String> = opened.contents.procedures.keys().map(|(id, _)| id.clone()).collect();
-    let known: Vec<String> = known.into_iter().collect();
-    let help = match nearest(id, &known) {
-        Some(near) if near != id => format!("did you mean `{near}`?"),
-        _ => format!("procedures here: {}", known.join(", ")),
-    };
-    Trouble::new(format!("no procedure `{id}` is in force on {day}"), help)
 }
 
 /// Returns everything that a draft lacks to become a record, each as the option that gives it.
