@@ -4,6 +4,8 @@
 //! rest goes on. Nothing that lies in the logbook's folders is passed over in silence. What the records say to each
 //! other is judged later.
 
+pub mod difference;
+pub mod in_words;
 mod standing;
 
 pub use standing::Standing;
@@ -50,6 +52,11 @@ impl Contents {
     pub fn record(&self, path: &str) -> Option<&Filed> {
         let at = self.records.binary_search_by(|filed| filed.path.as_str().cmp(path)).ok()?;
         self.records.get(at).map(|filed| &**filed)
+    }
+
+    /// Returns a person's name; an id nobody knows stays as it is.
+    pub fn person_name<'a>(&'a self, id: &'a str) -> &'a str {
+        self.people.get(id).map_or(id, |person| person.name.as_str())
     }
 
     /// Returns the procedure a check followed, when the logbook has that revision.
