@@ -34,6 +34,10 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let format = arguments.format;
     let before = consequences::Before::of(context, context.clock())?;
     let name = format!("{}.correction", path.trim_start_matches("records/").replace('/', "-").replace(".yaml", ""));
+    if Terminal::of(context).is_none() {
+        let mut out = anstream::stdout().lock();
+        standing.iter().try_for_each(|line| tell(&mut out, format, line))?;
+    }
     let old = opened.contents.record(&path);
     let gone = with_what_it_corrects(&opened, &path);
     let without = opened.contents.without(&gone.iter().map(String::as_str).collect());

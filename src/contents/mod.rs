@@ -106,6 +106,18 @@ impl Contents {
         self.calendars.get(&date.0.year()).map(|calendar| calendar.expects(machine, date))
     }
 
+    /// Returns when what a record is about was first written down: a correction is as late as the record that it corrects.
+    pub fn first_recorded(&self, filed: &Filed) -> Moment {
+        let corrected = |filed: &Filed| self.record(&filed.record.common.corrects.as_ref()?.record);
+        // Each step goes to an earlier record, so that the walk ends within their number; records that name each other
+        // in a circle are faults, and end it too.
+        let (mut first, mut last) = (filed.record.common.recorded, filed);
+        while let Some(earlier) = corrected(last).filter(|earlier| earlier.record.common.recorded < first) {
+            (first, last) = (earlier.record.common.recorded, earlier);
+        }
+        first
+    }
+
     /// Adds records that were read elsewhere, as if they lay in the logbook under their paths.
     pub fn add(&mut self, records: impl IntoIterator<Item = Filed>) {
         self.records.extend(records.into_iter().map(Arc::new));

@@ -59,8 +59,8 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             vec![
                 basis.machine(id),
                 basis.clock(check.check.finished),
-                basis.clock(check.recorded()),
-                spoken(check.recorded().seconds_since(check.check.finished)),
+                basis.clock(check.recorded),
+                spoken(check.recorded.seconds_since(check.check.finished)),
                 basis.people(check.by()),
             ]
         })
