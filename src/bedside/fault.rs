@@ -99,6 +99,8 @@ impl<'a> FaultInquiry<'a> {
 
     fn check(&self, given: &Given) -> Option<&Found> {
         let named = given.one("found-during")?;
+        // A check that was corrected in the meantime is known by its correction.
+        let named = self.setting.contents.speaking_for(named).unwrap_or(named);
         self.failed.iter().find(|found| found.check.as_deref().is_none_or(|check| check == named))
     }
 

@@ -163,10 +163,11 @@ pub(super) fn whole(
         let before = whole.clone();
         for field in &fields {
             let flag = &field.flag;
-            let answers = if whole.has(flag) { whole.all(flag) } else { &field.suggested };
-            if !whole.has(flag) && !counts(field.asked) {
+            // What was answered beforehand stands as it was written.
+            if !told.has(flag) && (whole.has(flag) || !counts(field.asked)) {
                 continue;
             }
+            let answers = if told.has(flag) { whole.all(flag) } else { &field.suggested };
             if let Ok(answers) = field.settle(answers) {
                 whole.set(flag, answers);
             }
@@ -236,8 +237,10 @@ fn choose(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow
 fn type_in(console: &mut dyn Console, field: &Field, likely: &[String], stands: bool) -> anyhow::Result<Go> {
     let edited = likely.first().filter(|_| matches!(field.takes, Takes::Text | Takes::Line) && !field.has_several());
     console.say(&format!("  ({})", ways_to_answer(field, likely, edited.is_some())))?;
-    let suggestion = edited.map_or("", String::as_str);
+    let suggestion = edited.map_or(String::new(), |text| text.split('\n').map(str::trim).collect::<Vec<_>>().join(" "));
+    let suggestion = suggestion.trim();
     let read = |line: &str| match line {
+        line if edited.is_some() && stands && line == suggestion => Ok(likely.to_vec()),
         "" if edited.is_none() && stands => Ok(likely.to_vec()),
         "" if edited.is_none() && !likely.is_empty() => field.settle(likely),
         "-" if field.may_be_empty() => Ok(Vec::new()),

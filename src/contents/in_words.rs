@@ -39,20 +39,26 @@ pub fn lines(contents: &Contents, record: &Record) -> Vec<Line> {
         Body::Fault(fault) => {
             lines.moment("found", "found", fault.found);
             let how = &fault.found_during;
-            let words = match (&how.check, &how.way) {
-                (Some(check), _) => format!("by the check {check}: {}", how.items.join(", ")),
-                (None, way) => way.as_deref().unwrap_or_default().replace('-', " "),
-            };
-            lines.line("found-during", "how found", words, serde_json::to_value(how).unwrap_or_default());
-            lines.text("what", "what", &fault.what);
-            let words = match &fault.usage {
-                Use::Withheld => "withheld".to_owned(),
-                Use::Restricted { restriction, until, owner } => {
-                    let owner = contents.person_name(owner);
-                    format!("restricted until {until}, {owner} answers for it: {}", restriction.trim())
+            match (&how.check, &how.way) {
+                (Some(check), _) => {
+                    lines.line("found-during", "how found", format!("by the check {check}"), check.as_str().into())
                 }
-            };
-            lines.line("use", "use", words, serde_json::to_value(&fault.usage).unwrap_or_default());
+                (None, way) => {
+                    lines.one("found-during", "how found", way.as_deref().unwrap_or_default().replace('-', " "))
+                }
+            }
+            lines.list("found-during/items", "items", how.items.clone());
+            lines.text("what", "what", &fault.what);
+            match &fault.usage {
+                Use::Withheld => lines.text("use", "use", "withheld"),
+                Use::Restricted { restriction, until, owner } => {
+                    lines.text("use", "use", "restricted");
+                    lines.text("use/restricted", "only", restriction);
+                    lines.one("use/until", "until", until.to_string());
+                    let name = contents.person_name(owner).to_owned();
+                    lines.line("use/owner", "answers for it", name, owner.as_str().into());
+                }
+            }
         }
         Body::Repair(repair) => {
             lines.text("fault", "fault", &repair.fault);

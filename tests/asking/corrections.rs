@@ -203,21 +203,30 @@ fn one_answer_of_several_is_changed_and_the_others_stay() {
 
 #[test]
 fn another_machine_asks_for_what_it_has_and_leaves_what_it_has_not() {
-    let wrong = by_flags(CHECK, &[&WHO[..], &[("machine", &["spare-1"])]].concat());
-    let told_now = match wrong {
-        Ok(record) => told(CHECK, &record),
-        Err(wrong) => wrong,
-    };
-    assert!(told_now.iter().any(|line| line.contains("spare-1") || line.starts_with("--set ")), "{told_now:#?}");
+    let wrong = by_flags(CHECK, &[&WHO[..], &[("machine", &["spare-1"])]].concat()).unwrap_err();
+    assert_eq!(wrong, ["--set scavenging-passive=pass|fail is missing: Scavenging, passive"]);
+    let record = changed(CHECK, &[("machine", &["spare-1"]), ("set scavenging-passive", &["pass"])]);
+    let lines = told(CHECK, &record);
+    for line in [
+        "machine: theatre-1 -> spare-1",
+        "Scavenging, passive: no answer -> pass",
+        "Scavenging, active: pass -> no answer",
+    ] {
+        assert!(lines.iter().any(|told| told == line), "{line}\n{lines:#?}");
+    }
+    text(&record);
 }
 
 #[test]
 fn faults_repairs_and_releases_are_corrected_by_the_fields_of_their_own() {
     let fault = changed(FAULT, &[("what", &["another vaporizer was meant"]), ("use", &["withheld"])]);
     let lines = told(FAULT, &fault);
-    assert_eq!(lines.len(), 2, "{lines:#?}");
     assert!(lines[0].ends_with("-> another vaporizer was meant"), "{lines:#?}");
-    assert!(lines[1].starts_with("use: restricted until") && lines[1].ends_with("-> withheld"), "{lines:#?}");
+    assert_eq!(lines[1], "use: restricted -> withheld");
+    assert!(lines[2].starts_with("only: ") && lines[2].ends_with("-> nothing"), "{lines:#?}");
+    assert_eq!(lines[3..], ["until: 2026-12-05 -> nothing", "answers for it: Rosa Castellanos -> nothing"]);
+    let fault = changed(FAULT, &[("until", &["2026-12-12"])]);
+    assert_eq!(told(FAULT, &fault), ["until: 2026-12-05 -> 2026-12-12"]);
 
     let repair = changed(REPAIR, &[("cause", &["battery"]), ("part", &["cell", "seal"]), ("waited", &["parts 96 h"])]);
     let lines = told(REPAIR, &repair);

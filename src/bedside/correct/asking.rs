@@ -196,6 +196,10 @@ fn field_of<'a>(fields: &'a [Field], key: &str) -> Option<&'a Field> {
         "parts" => "part".to_owned(),
         "instruments" => "instrument".to_owned(),
         "faults" => "fault".to_owned(),
+        "found-during/items" => "items".to_owned(),
+        "use/restricted" => "restriction".to_owned(),
+        "use/until" => "until".to_owned(),
+        "use/owner" => "owner".to_owned(),
         key => key.strip_prefix("results/").map_or(key.to_owned(), |place| format!("set {place}")),
     };
     fields.iter().find(|field| field.flag == flag)
