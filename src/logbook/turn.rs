@@ -16,6 +16,7 @@ use super::lock::{self, Lock};
 use super::objects::{Deed, Draft};
 use super::pending;
 use super::repository;
+use super::seen;
 use super::trouble::Trouble;
 
 /// How long to wait for others: eight writers on a slow computer with years of records.
@@ -112,7 +113,11 @@ impl Turn {
             return Ok(Vec::new());
         }
         let ids = commit::commit(&self.root, self.tip, drafts, durability, progress)?.ok_or_else(overtaken)?;
-        self.tip = ids.last().copied();
+        if let Some(new) = ids.last().copied() {
+            // What is committed is committed, whether this can be written or not.
+            let _ = seen::note(&repository::open(&self.root)?, self.tip, new);
+            self.tip = Some(new);
+        }
         Ok(ids.iter().map(ToString::to_string).collect())
     }
 }
