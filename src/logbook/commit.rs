@@ -191,7 +191,6 @@ fn attempt(
     progress: &mut dyn FnMut(usize),
 ) -> Result<Option<Vec<String>>> {
     let repo = repository::open(root)?;
-    branch::read(&repo)?.refuse_locks(&repo)?;
     pending::finish(&repo, root)?;
     let mut index = LockedIndex::open(&repo, root)?;
     let branch = branch::read(&repo)?;
@@ -206,17 +205,19 @@ fn attempt(
     let (Some(new), Some(last)) = (made.commits.last().copied(), drafts.last()) else {
         return Ok(Some(Vec::new()));
     };
-    pending::note(&repo, branch.tip, new, sync)?;
-    index.put(&made.files, sync)?;
-    let moved = branch.advance(&repo, new, last.committer, last.message, sync);
+    let moved = pending::note(&repo, branch.tip, new, sync)
+        .and_then(|()| index.put(&made.files, sync))
+        .and_then(|()| branch.advance(&repo, new, last.committer, last.message, sync));
     if !matches!(moved, Ok(Move::Done)) {
-        index.take_back(sync)?;
+        // Where not even this can be done the note stays, and the next command finishes the commit.
+        index.take_back(sync).and_then(|()| pending::clear(&repo)).ok();
+        return Ok(moved.map(|_| None)?);
+    }
+    if sync {
+        branch.sync(&repo)?;
     }
     pending::clear(&repo)?;
-    Ok(match moved? {
-        Move::Done => Some(made.commits.iter().map(ToString::to_string).collect()),
-        Move::Overtaken => None,
-    })
+    Ok(Some(made.commits.iter().map(ToString::to_string).collect()))
 }
 
 /// Returns the files to write, and refuses if anything is in the place of one or a deed does not fit the disk.

@@ -12,7 +12,7 @@ use anyhow::{Context, Result, anyhow};
 use gix::bstr::ByteSlice;
 use tempfile::NamedTempFile;
 
-use super::layout::{UNFINISHED_PREFIX, UNFINISHED_SUFFIX};
+use super::layout::{self, UNFINISHED_PREFIX, UNFINISHED_SUFFIX};
 use super::trouble::Trouble;
 
 /// Below this number of files threads cost more than they save.
@@ -103,6 +103,7 @@ pub(super) fn write_all(root: &Path, new_files: &[NewFile<'_>], sync: bool) -> R
     }
     for folder in &folders {
         fs::create_dir_all(folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+        sweep(folder);
     }
     for_each(new_files, |file| write(root, file, sync))?;
     if !sync {
@@ -145,7 +146,8 @@ fn for_each<T: Sync>(all: &[T], work: impl Fn(&T) -> Result<()> + Sync) -> Resul
     })
 }
 
-fn put(target: &Path, bytes: &[u8], sync: bool) -> std::io::Result<()> {
+/// Puts a file in a place where nothing is yet: it is there as a whole or not at all.
+pub(super) fn put(target: &Path, bytes: &[u8], sync: bool) -> std::io::Result<()> {
     passing_file(target, bytes, sync)?.persist_noclobber(target)?;
     Ok(())
 }
@@ -184,12 +186,25 @@ fn passing_file(target: &Path, bytes: &[u8], sync: bool) -> std::io::Result<Name
     Ok(file)
 }
 
+/// Takes away the files that a crash left half-written in a folder. The caller holds the logbook's own lock, so that
+/// nobody is writing there.
+pub(super) fn sweep(folder: &Path) {
+    // What cannot be taken away does no harm.
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        if entry.file_name().to_str().is_some_and(layout::is_unfinished) {
+            fs::remove_file(entry.path()).ok();
+        }
+    }
+}
+
 /// Makes sure that files, or the names in folders, survive a power cut.
 pub(super) fn sync_all(paths: &[PathBuf]) -> Result<()> {
     for_each(paths, |path| sync_one(path))
 }
 
-fn sync_one(path: &Path) -> Result<()> {
+/// Makes sure that one file, or the names in one folder, survives a power cut.
+pub(super) fn sync_one(path: &Path) -> Result<()> {
     // Windows has no such call for folders, and syncs only files that are open for writing, which
     // git's own objects never are: there the system's own order of writing has to do.
     if cfg!(windows) {

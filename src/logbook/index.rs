@@ -5,8 +5,8 @@
 //! an addition, the other order would leave the removal of a record ready to be committed.
 
 use std::collections::HashSet;
-use std::fs::{self, File};
-use std::io::{BufWriter, ErrorKind, Write};
+use std::fs;
+use std::io::{BufWriter, ErrorKind};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -53,12 +53,9 @@ impl GitLock {
         let path = PathBuf::from(path);
         let begun = Instant::now();
         loop {
-            match File::options().write(true).create_new(true).open(&path) {
-                Ok(mut file) => {
-                    let lock = GitLock { path };
-                    file.write_all(OUR_MARK).with_context(|| format!("cannot write `{}`", lock.path.display()))?;
-                    return Ok(lock);
-                }
+            // With its mark from the first moment, so that no crash leaves a lock that nobody knows.
+            match files::put(&path, OUR_MARK, false) {
+                Ok(()) => return Ok(GitLock { path }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {
                     if fs::read(&path).is_ok_and(|text| text == OUR_MARK) {
                         fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))?;
