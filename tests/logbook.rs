@@ -15,7 +15,7 @@ use std::process::Command;
 
 use chrono::{DateTime, FixedOffset};
 use pinindex::logbook::{
-    self, Addition, AlteredHow, Changed, ChangedHow, Durability, FileContent, Signature, Source, Trouble, belongs,
+    self, Addition, AlteredHow, Changed, ChangedHow, Durability, FileContent, Signature, Source, Trouble, Turn, belongs,
 };
 use tempfile::TempDir;
 
@@ -74,8 +74,12 @@ fn records(day: &str, machine: &str, count: usize) -> Vec<Addition> {
         .collect()
 }
 
+fn turn(root: &Path) -> anyhow::Result<Turn> {
+    Turn::take(root, &mut || {})
+}
+
 fn add(root: &Path, additions: &[Addition]) -> anyhow::Result<Vec<String>> {
-    logbook::commit_each(root, additions, Durability::Synced, &mut |_| {})
+    turn(root)?.commit_each(additions, Durability::Synced, &mut |_| {})
 }
 
 /// A logbook with one commit of its first files.
@@ -87,7 +91,7 @@ fn new_logbook() -> TempDir {
         ("machines/theatre-1.yaml".to_owned(), "machine: theatre-1\n".to_owned()),
     ];
     let by = person("Okafor", "2026-11-24T08:00:00+01:00");
-    logbook::commit_all(folder.path(), &files, &by, &by, "start the logbook").unwrap();
+    turn(folder.path()).unwrap().commit_all(&files, &by, &by, "start the logbook").unwrap();
     folder
 }
 
@@ -123,7 +127,7 @@ fn every_record_is_one_commit_that_git_finds_in_order() {
     let root = folder.path();
     let additions = records("2026/11/25", "theatre-1", 50);
     let mut told = Vec::new();
-    let ids = logbook::commit_each(root, &additions, Durability::Synced, &mut |n| told.push(n)).unwrap();
+    let ids = turn(root).unwrap().commit_each(&additions, Durability::Synced, &mut |n| told.push(n)).unwrap();
     assert_eq!(told, (1..=50).collect::<Vec<_>>());
     assert_in_order(root);
     assert_eq!(git(root, &["symbolic-ref", "HEAD"]), "refs/heads/main\n");
@@ -584,7 +588,7 @@ fn a_large_batch_is_as_orderly_as_a_small_one() {
 fn keep(root: &Path, files: &[(&str, Option<&str>)]) -> anyhow::Result<String> {
     let files: Vec<_> = files.iter().map(|(path, text)| ((*path).to_owned(), text.map(str::to_owned))).collect();
     let by = person("Okafor", "2026-11-25T08:00:00+01:00");
-    logbook::commit_changed(root, &files, &by, &by, "keep what was changed")
+    turn(root)?.commit_changed(&files, &by, &by, "keep what was changed")
 }
 
 fn changed(root: &Path) -> Vec<(String, ChangedHow)> {

@@ -128,7 +128,8 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
         .map(|(id, _)| id.clone())
         .context("the demo has nobody to set the logbook up")?;
     let set_up = signature(&starter, Moment(first.0 - chrono::Duration::hours(1)))?;
-    logbook::commit_all(root, &files, &set_up, &set_up, "Start the logbook\n")?;
+    let mut turn = super::turn(root)?;
+    turn.commit_all(&files, &set_up, &set_up, "Start the logbook\n")?;
 
     let mut additions = Vec::with_capacity(plan.records.len());
     for planned in &plan.records {
@@ -144,7 +145,7 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
     }
     let mut bar = progress::begin("committing records:", additions.len());
     // Invented records can be made again, so nothing waits for the disk.
-    logbook::commit_each(root, &additions, Durability::Fast, &mut |n| bar.done(n))?;
+    turn.commit_each(&additions, Durability::Fast, &mut |n| bar.done(n))?;
     bar.end();
     Ok(())
 }

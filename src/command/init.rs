@@ -52,7 +52,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     logbook::create(&root)?;
     let program =
         Signature { name: "pinindex".to_owned(), email: "pinindex@program.example".to_owned(), time: context.now().0 };
-    logbook::commit_all(&root, &files, &program, &program, "Start the logbook from the program's examples\n")?;
+    let message = "Start the logbook from the program's examples\n";
+    super::turn(&root)?.commit_all(&files, &program, &program, message)?;
     let mut out = anstream::stdout().lock();
     writeln!(out, "An empty logbook is in {}.", arguments.folder.display())?;
     writeln!(

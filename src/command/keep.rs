@@ -46,6 +46,7 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.find_logbook()?;
+    let mut turn = super::turn(&root)?;
     let (changed, not_ours): (Vec<Changed>, Vec<Changed>) =
         logbook::changed_files(&root)?.into_iter().partition(|file| !paths::is_record_or_seal(&file.path));
     let wanted = wanted(context, &root, &arguments.files, &changed)?;
@@ -76,7 +77,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     before.refuse_other_verdicts(&contents)?;
     let by = person(context, &contents, arguments.by.as_deref())?;
     let files = texts(&root, &after, &chosen)?;
-    let commit = logbook::commit_changed(&root, &files, &by, &by, &message(&chosen))?;
+    let commit = turn.commit_changed(&files, &by, &by, &message(&chosen))?;
+    drop(turn);
     board::refresh(context);
     let commit = commit.get(..10).unwrap_or(&commit);
     for file in &chosen {

@@ -41,11 +41,21 @@ mod written;
 pub use context::Context;
 
 use crate::contents::Contents;
-use crate::logbook::Trouble;
+use crate::logbook::{Trouble, Turn};
 use crate::procedure::{Procedure, When};
 use crate::record::Date;
 use crate::record::shape::nearest;
 use std::collections::BTreeSet;
+use std::io::Write;
+use std::path::Path;
+
+/// Waits for the turn to write to a logbook, and says so on standard error when others take long.
+fn turn(root: &Path) -> anyhow::Result<Turn> {
+    Turn::take(root, &mut || {
+        // Nobody is helped when this line cannot be written.
+        let _ = writeln!(anstream::stderr(), "waiting for somebody else who writes to this logbook ...");
+    })
+}
 
 /// Returns a failure with a next step when the logbook has no such machine.
 fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {

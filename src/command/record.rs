@@ -41,13 +41,15 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         return Err(no_history().into());
     }
     let handful = handed::read(context, &root, &arguments.files)?;
+    let mut turn = super::turn(&root)?;
     let mut opened = open(context, Which::Committed)?;
     opened.solid_ground()?;
     for file in &handful.files {
         refuse_edited(&opened, file)?;
     }
     let mut judged = taking_in::judge_handed(context.now(), &mut opened, handful.files);
-    let commits = taking_in::commit(context.now(), &opened, &mut judged.taken)?;
+    let commits = taking_in::commit(context.now(), &mut turn, &opened, &mut judged.taken)?;
+    drop(turn);
     if !commits.is_empty() {
         board::refresh(context);
     }

@@ -11,7 +11,7 @@ use super::opened::Opened;
 use crate::bedside::form_age;
 use crate::contents::{self, Contents, Filed};
 use crate::diagnostic::{Diagnostic, Located, Severity};
-use crate::logbook::{self, Addition, Durability, FileContent, Signature};
+use crate::logbook::{self, Addition, Durability, FileContent, Signature, Turn};
 use crate::procedure::{Outcome, judge};
 use crate::record::{self, Body, Moment, Use, places};
 use crate::rule::{self, Facts};
@@ -150,8 +150,8 @@ impl Judged {
     }
 }
 
-/// Commits the candidates in the order in which they were written down.
-pub fn commit(now: Moment, opened: &Opened, taken: &mut [Candidate]) -> anyhow::Result<Vec<String>> {
+/// Commits the candidates in the order in which they were written down, in the turn in which they were judged.
+pub fn commit(now: Moment, turn: &mut Turn, opened: &Opened, taken: &mut [Candidate]) -> anyhow::Result<Vec<String>> {
     let contents = &opened.contents;
     taken.sort_by_key(|c| (c.filed.record.common.recorded, c.filed.path.clone()));
     let mut additions = Vec::new();
@@ -170,7 +170,7 @@ pub fn commit(now: Moment, opened: &Opened, taken: &mut [Candidate]) -> anyhow::
             message: message(contents, &candidate.filed),
         });
     }
-    logbook::commit_each(&opened.root, &additions, Durability::Synced, &mut |_| {})
+    turn.commit_each(&additions, Durability::Synced, &mut |_| {})
 }
 
 /// Returns the commit message of a record: a subject a person can read in `git log`, and the path below it.

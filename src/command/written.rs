@@ -29,6 +29,7 @@ impl Recorded {
 ///
 /// The logbook is read anew: while somebody was asked, somebody else may have withheld the machine.
 pub fn record(context: &Context, records: &[&Record], now: Moment, format: Format) -> anyhow::Result<Recorded> {
+    let mut turn = super::turn(&context.find_logbook()?)?;
     let mut opened = open(context, Which::Committed)?;
     opened.solid_ground()?;
     let mut handed = Vec::new();
@@ -37,7 +38,8 @@ pub fn record(context: &Context, records: &[&Record], now: Moment, format: Forma
         handed.push(Handed { place: None, shown: shown(record), content, inside: None });
     }
     let mut judged = taking_in::judge_handed(now, &mut opened, handed);
-    let commits = taking_in::commit(now, &opened, &mut judged.taken)?;
+    let commits = taking_in::commit(now, &mut turn, &opened, &mut judged.taken)?;
+    drop(turn);
     if !commits.is_empty() {
         board::refresh(context);
     }

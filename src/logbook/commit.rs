@@ -1,29 +1,24 @@
 //! Adding files to a logbook, in commits of their own, and keeping those that people changed on disk.
 //!
-//! The order is what makes it safe: own lock, files on disk, objects, a note, the index, the branch,
-//! unlock. Everything that could be refused is refused before the first byte is written. A file that
-//! exists is never written over, and a record in the history never gets another text.
+//! The order is what makes it safe: a turn, files on disk, objects, a note, the index, the branch, the
+//! end of the turn. Everything that could be refused is refused before the first byte is written. A file
+//! that exists is never written over, and a record in the history never gets another text.
 
 use std::collections::HashSet;
 use std::path::Path;
-use std::time::Duration;
 
 use anyhow::{Context, Result};
 use chrono::{DateTime, FixedOffset};
+use gix::ObjectId;
 
 use super::branch::{self, Move};
-use super::files::{self, NewFile, Place};
+use super::files::{self, NewFile, Place, Writing};
 use super::index::LockedIndex;
 use super::layout::{self, SIZE_LIMIT};
-use super::lock;
 use super::objects::{self, Deed, Draft};
 use super::pending;
 use super::repository;
 use super::trouble::Trouble;
-
-const PATIENCE: Duration = Duration::from_secs(10);
-/// How often to start again when someone else's commit comes first.
-const ATTEMPTS: usize = 5;
 
 /// One file that becomes one commit.
 #[derive(Debug, Clone)]
@@ -76,86 +71,6 @@ pub fn create(root: &Path) -> Result<()> {
     tidy().with_context(|| format!("cannot write into `{}`", git_dir.display()))
 }
 
-/// Adds every file in a commit of its own, in order, and returns the ids of the commits.
-///
-/// `progress` is told the number of commits made so far. Either all commits are on the branch
-/// afterwards or none is; what was written to disk before a failure stays there and may be added again.
-pub fn commit_each(
-    root: &Path,
-    additions: &[Addition],
-    durability: Durability,
-    progress: &mut dyn FnMut(usize),
-) -> Result<Vec<String>> {
-    let drafts: Vec<Draft<'_>> = additions
-        .iter()
-        .map(|addition| Draft {
-            files: vec![(&addition.path, Deed::Add(&addition.text))],
-            author: &addition.author,
-            committer: &addition.committer,
-            message: &addition.message,
-        })
-        .collect();
-    add(root, &drafts, durability, progress)
-}
-
-/// Adds several files, given as path and text, in one commit and returns its id.
-pub fn commit_all(
-    root: &Path,
-    files: &[(String, String)],
-    author: &Signature,
-    committer: &Signature,
-    message: &str,
-) -> Result<String> {
-    let files = files.iter().map(|(path, text)| (path.as_str(), Deed::Add(text.as_str()))).collect();
-    one(root, Draft { files, author, committer, message })
-}
-
-/// Keeps the files that were changed on disk, given as path and text, in one commit and returns its id.
-///
-/// The text must be what is on disk, and nothing for a file that is gone from it. A record or a seal
-/// that is in the history already is refused.
-pub fn commit_changed(
-    root: &Path,
-    files: &[(String, Option<String>)],
-    author: &Signature,
-    committer: &Signature,
-    message: &str,
-) -> Result<String> {
-    let deeds = files.iter().map(|(path, text)| (path.as_str(), text.as_deref().map_or(Deed::Remove, Deed::Keep)));
-    let files = deeds.collect();
-    one(root, Draft { files, author, committer, message })
-}
-
-fn one(root: &Path, draft: Draft<'_>) -> Result<String> {
-    let ids = add(root, &[draft], Durability::Synced, &mut |_| {})?;
-    ids.into_iter().next().context("one commit was asked for and none was made")
-}
-
-fn add(
-    root: &Path,
-    drafts: &[Draft<'_>],
-    durability: Durability,
-    progress: &mut dyn FnMut(usize),
-) -> Result<Vec<String>> {
-    check(drafts)?;
-    if drafts.is_empty() {
-        return Ok(Vec::new());
-    }
-    let sync = durability == Durability::Synced;
-    let repo = repository::open(root)?;
-    let _lock = lock::acquire(repo.git_dir(), PATIENCE)?;
-    for _ in 0..ATTEMPTS {
-        if let Some(ids) = attempt(root, drafts, sync, progress)? {
-            return Ok(ids);
-        }
-    }
-    Err(Trouble::new(
-        "someone else keeps committing to this logbook at the same time",
-        "the files are written but not committed; run the same command again",
-    )
-    .into())
-}
-
 /// Refuses what could not be read back, before anything is locked.
 fn check(drafts: &[Draft<'_>]) -> Result<()> {
     if drafts.iter().any(|draft| draft.files.is_empty()) {
@@ -183,25 +98,30 @@ fn check(drafts: &[Draft<'_>]) -> Result<()> {
     Ok(())
 }
 
-/// Tries once; gives nothing if someone else's commit came first.
-fn attempt(
+/// Makes one commit of each draft on top of `tip`, and returns their ids; nothing if the branch does not stand there any
+/// more.
+pub(super) fn commit(
     root: &Path,
+    tip: Option<ObjectId>,
     drafts: &[Draft<'_>],
-    sync: bool,
+    durability: Durability,
     progress: &mut dyn FnMut(usize),
-) -> Result<Option<Vec<String>>> {
+) -> Result<Option<Vec<ObjectId>>> {
+    check(drafts)?;
+    let sync = durability == Durability::Synced;
     let repo = repository::open(root)?;
-    pending::finish(&repo, root)?;
     let mut index = LockedIndex::open(&repo, root)?;
     let branch = branch::read(&repo)?;
+    branch.refuse_locks(&repo, None)?;
+    if branch.tip != tip {
+        return Ok(None);
+    }
     index.refuse_staged_changes(&repo, branch.tree)?;
     let new_files = new_files(root, &index, drafts)?;
 
-    files::write_all(root, &new_files, sync)?;
-    let made = objects::make(&repo, branch.tip, branch.tree, drafts, progress)?;
-    if sync {
-        objects::sync(&repo, &made)?;
-    }
+    let writing = Writing::of(root, &new_files);
+    let made = writing.write(sync).and_then(|()| objects::make(&repo, branch.tip, branch.tree, drafts, sync, progress));
+    let made = made.inspect_err(|_| writing.take_away())?;
     let (Some(new), Some(last)) = (made.commits.last().copied(), drafts.last()) else {
         return Ok(Some(Vec::new()));
     };
@@ -209,15 +129,24 @@ fn attempt(
         .and_then(|()| index.put(&made.files, sync))
         .and_then(|()| branch.advance(&repo, new, last.committer, last.message, sync));
     if !matches!(moved, Ok(Move::Done)) {
-        // Where not even this can be done the note stays, and the next command finishes the commit.
-        index.take_back(sync).and_then(|()| pending::clear(&repo)).ok();
-        return Ok(moved.map(|_| None)?);
+        // Where not even this can be done the note stays, and the next turn finishes the commit.
+        if index.take_back(sync).and_then(|()| pending::clear(&repo)).is_ok() {
+            writing.take_away();
+        }
+        return moved.map(|_| None);
     }
     if sync {
-        branch.sync(&repo)?;
+        branch.sync(&repo).map_err(unsure)?;
     }
-    pending::clear(&repo)?;
-    Ok(Some(made.commits.iter().map(ToString::to_string).collect()))
+    // A note that is left says nothing new to the next turn.
+    pending::clear(&repo).ok();
+    Ok(Some(made.commits))
+}
+
+fn unsure(error: anyhow::Error) -> anyhow::Error {
+    let help = "make a copy of the logbook on another disk, then run the same command again";
+    let what = format!("it is in the history, but the disk does not say that it will stay there ({error:#})");
+    Trouble::new(what, help).into()
 }
 
 /// Returns the files to write, and refuses if anything is in the place of one or a deed does not fit the disk.

@@ -94,27 +94,57 @@ pub(super) struct NewFile<'a> {
     pub(super) place: Place,
 }
 
-/// Puts all files in their places, and with `sync` makes sure that they survive a power cut.
-pub(super) fn write_all(root: &Path, new_files: &[NewFile<'_>], sync: bool) -> Result<()> {
-    let mut folders = BTreeSet::new();
-    for file in new_files {
-        let target = root.join(file.path);
-        folders.extend(target.parent().map(Path::to_path_buf));
+/// Files on their way into the working folder, which can be taken away again.
+pub(super) struct Writing<'a> {
+    root: &'a Path,
+    files: &'a [NewFile<'a>],
+    /// The folders of the files.
+    folders: BTreeSet<PathBuf>,
+    /// The folders that were not there, every one before those inside it.
+    new_folders: BTreeSet<PathBuf>,
+}
+
+impl<'a> Writing<'a> {
+    /// Looks at what is there, and writes nothing.
+    pub(super) fn of(root: &'a Path, files: &'a [NewFile<'a>]) -> Self {
+        let places = files.iter().map(|file| root.join(file.path));
+        let folders: BTreeSet<PathBuf> = places.filter_map(|place| place.parent().map(Path::to_path_buf)).collect();
+        let is_new = |folder: &&Path| !folder.exists();
+        let new_folders = folders.iter().flat_map(|folder| folder.ancestors().take_while(is_new));
+        let new_folders = new_folders.map(Path::to_path_buf).collect();
+        Writing { root, files, folders, new_folders }
     }
-    for folder in &folders {
-        fs::create_dir_all(folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
-        sweep(folder);
+
+    /// Puts all files in their places, and with `sync` makes sure that they survive a power cut.
+    pub(super) fn write(&self, sync: bool) -> Result<()> {
+        for folder in &self.folders {
+            fs::create_dir_all(folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+            sweep(folder);
+        }
+        for_each(self.files, |file| write(self.root, file, sync))?;
+        if !sync {
+            return Ok(());
+        }
+        let mut all = BTreeSet::new();
+        for folder in &self.folders {
+            let above = folder.ancestors().take_while(|above| above.starts_with(self.root));
+            all.extend(above.map(Path::to_path_buf));
+        }
+        sync_all(&all.into_iter().collect::<Vec<_>>())
     }
-    for_each(new_files, |file| write(root, file, sync))?;
-    if !sync {
-        return Ok(());
+
+    /// Takes away what was put where nothing was before. What cannot be taken away stays, and may be added again.
+    pub(super) fn take_away(&self) {
+        for file in self.files.iter().filter(|file| file.place == Place::Free) {
+            let place = self.root.join(file.path);
+            if holds(&place, file.bytes).unwrap_or(false) {
+                fs::remove_file(&place).ok();
+            }
+        }
+        for folder in self.new_folders.iter().rev() {
+            fs::remove_dir(folder).ok();
+        }
     }
-    let mut all = BTreeSet::new();
-    for folder in &folders {
-        let above = folder.ancestors().take_while(|above| above.starts_with(root));
-        all.extend(above.map(Path::to_path_buf));
-    }
-    sync_all(&all.into_iter().collect::<Vec<_>>())
 }
 
 fn write(root: &Path, file: &NewFile<'_>, sync: bool) -> Result<()> {

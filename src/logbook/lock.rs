@@ -14,6 +14,7 @@ use super::trouble::Trouble;
 
 const FILE_NAME: &str = "pinindex.lock";
 const PAUSE: Duration = Duration::from_millis(20);
+const MOMENT: Duration = Duration::from_secs(2);
 
 /// The lock, held until it is dropped.
 #[derive(Debug)]
@@ -22,7 +23,9 @@ pub(super) struct Lock {
 }
 
 /// Returns the lock of the logbook whose git folder is `git_dir`, waiting up to `patience` for it.
-pub(super) fn acquire(git_dir: &Path, patience: Duration) -> Result<Lock> {
+///
+/// `waiting` is told once when it takes longer than a moment.
+pub(super) fn acquire(git_dir: &Path, patience: Duration, waiting: &mut dyn FnMut()) -> Result<Lock> {
     let path = git_dir.join(FILE_NAME);
     let file = OpenOptions::new()
         .create(true)
@@ -31,10 +34,15 @@ pub(super) fn acquire(git_dir: &Path, patience: Duration) -> Result<Lock> {
         .open(&path)
         .with_context(|| format!("cannot write to the logbook's lock `{}`", path.display()))?;
     let begun = Instant::now();
+    let mut told = false;
     loop {
         match file.try_lock() {
             Ok(()) => return Ok(Lock { _file: file }),
             Err(TryLockError::WouldBlock) if begun.elapsed() < patience => {
+                if !told && begun.elapsed() > MOMENT {
+                    told = true;
+                    waiting();
+                }
                 std::thread::sleep(PAUSE);
             }
             Err(TryLockError::WouldBlock) => {
@@ -58,10 +66,10 @@ mod tests {
     #[test]
     fn a_second_writer_waits_and_is_then_told_which_file() {
         let folder = tempfile::tempdir().unwrap();
-        let first = acquire(folder.path(), Duration::ZERO).unwrap();
-        let error = acquire(folder.path(), Duration::from_millis(50)).unwrap_err();
+        let first = acquire(folder.path(), Duration::ZERO, &mut || {}).unwrap();
+        let error = acquire(folder.path(), Duration::from_millis(50), &mut || {}).unwrap_err();
         assert!(error.to_string().contains("pinindex.lock"), "{error}");
         drop(first);
-        acquire(folder.path(), Duration::ZERO).unwrap();
+        acquire(folder.path(), Duration::ZERO, &mut || {}).unwrap();
     }
 }

@@ -22,9 +22,10 @@ mod pending;
 mod repository;
 mod snapshot;
 mod trouble;
+mod turn;
 
 pub use changes::{Changed, ChangedHow, changed_files};
-pub use commit::{Addition, Durability, Signature, commit_all, commit_changed, commit_each, create};
+pub use commit::{Addition, Durability, Signature, create};
 pub use drafts::Draft;
 pub use files::write_whole;
 pub use folder::{find, read_file, read_working_files};
@@ -37,3 +38,4 @@ pub use layout::{
 };
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
 pub use trouble::Trouble;
+pub use turn::Turn;

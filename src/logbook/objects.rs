@@ -61,6 +61,7 @@ pub(super) fn make(
     parent: Option<ObjectId>,
     tree: ObjectId,
     drafts: &[Draft<'_>],
+    sync: bool,
     progress: &mut dyn FnMut(usize),
 ) -> Result<Made> {
     let mut made = Made::default();
@@ -96,11 +97,14 @@ pub(super) fn make(
         parent = Some(id);
         progress(made.commits.len());
     }
+    if sync {
+        sync_all(repo, &made)?;
+    }
     Ok(made)
 }
 
 /// Makes sure that all objects made survive a power cut.
-pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
+fn sync_all(repo: &gix::Repository, made: &Made) -> Result<()> {
     let store = repo.common_dir().join("objects");
     let places: BTreeSet<PathBuf> = made
         .all

@@ -2,11 +2,9 @@
 //! command works, and in the end everything is there exactly once.
 
 use super::traced::{self, Call};
-use super::ward::{Done, NOW, ONE_MORE, Ward, check, filed};
+use super::ward::{Done, ONE_MORE, Ward, check, filed};
 
 use std::fs;
-use std::os::unix::process::ExitStatusExt as _;
-use std::time::{Duration, Instant};
 
 const RECORD: [&str; 2] = ["record", "../inbox"];
 const CHECK: [&str; 8] = ["check", "theatre-1", "--by", "a-nurse", "--started", "11:00", "--set", "suction=pass"];
