@@ -11,8 +11,11 @@
 #![cfg(test)]
 #![cfg(target_os = "linux")]
 #![expect(clippy::disallowed_methods, reason = "a test starts programs and reads what they wrote")]
+#![expect(clippy::disallowed_macros, reason = "a test that fails says where")]
 
+mod failing;
 mod killed;
 mod synced;
 mod traced;
 mod ward;
+mod works;

@@ -1,7 +1,8 @@
 //! The program under `strace`: the calls by which it changes the disk, and what happens when one of them does not.
 
-use super::ward::Ward;
+use super::ward::{Done, Ward};
 use std::collections::HashMap;
+use std::fmt;
 use std::fs;
 use std::os::unix::process::ExitStatusExt;
 use std::process::{Command, Output};
@@ -45,13 +46,32 @@ impl Call {
     fn writes(&self) -> bool {
         self.name != "openat" || self.line.contains("O_CREAT")
     }
+
+    pub fn failed(&self) -> bool {
+        self.line.contains(") = -1 ")
+    }
+
+    /// Returns the texts between quotation marks: the paths of a call that names some.
+    pub fn quoted(&self) -> Vec<String> {
+        self.line.split('"').skip(1).step_by(2).map(str::to_owned).collect()
+    }
+
+    /// Returns the path of the open file that the call is about.
+    pub fn file(&self) -> String {
+        let behind = self.line.split_once('<').map_or("", |(_, behind)| behind);
+        behind.split_once('>').map_or("", |(path, _)| path).to_owned()
+    }
 }
 
-/// What the program did, and what came of it.
+impl fmt::Display for Call {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} number {}: {}", self.name, self.number, self.line)
+    }
+}
+
+/// The calls of a run that write, in order.
 pub struct Trace {
-    /// The calls that write, in order.
     pub calls: Vec<Call>,
-    pub output: Output,
 }
 
 /// Runs the program and lists its calls that write.
@@ -79,12 +99,12 @@ pub fn trace(ward: &Ward, arguments: &[&str]) -> Trace {
     }
     calls.retain(Call::writes);
     assert!(calls.len() > 20, "a record is not written with {} calls", calls.len());
-    Trace { calls, output }
+    Trace { calls }
 }
 
 /// Returns the calls worth spoiling: all of them if asked for, else the first and the last of each run of alike ones.
 pub fn worth_spoiling(calls: &[Call]) -> Vec<Call> {
-    if std::env::var("SURVIVAL").is_ok_and(|which| which == "all") {
+    if all_asked_for() {
         return calls.to_vec();
     }
     let alike = |at: usize, other: Option<usize>| {
@@ -94,20 +114,24 @@ pub fn worth_spoiling(calls: &[Call]) -> Vec<Call> {
     ends.map(|at| calls[at].clone()).collect()
 }
 
+pub fn all_asked_for() -> bool {
+    std::env::var("SURVIVAL").is_ok_and(|which| which == "all")
+}
+
 /// Kills the program as it is about to make a call.
-pub fn kill_at(ward: &Ward, call: &Call, arguments: &[&str]) -> Output {
+pub fn kill_at(ward: &Ward, call: &Call, arguments: &[&str]) -> Done {
     let spoil = format!("inject={}:signal=KILL:when={}", call.name, call.number);
     let (output, _) = strace(ward, &["-e", &spoil], arguments);
-    assert_eq!(output.status.signal(), Some(9), "it was not killed at {call:?}: {output:?}");
-    output
+    assert_eq!(output.status.signal(), Some(9), "it was not killed at {call}: {output:?}");
+    Done::of(&output)
 }
 
 /// Lets a call of the program fail with an error such as ENOSPC.
-pub fn fail_at(ward: &Ward, call: &Call, error: &str, arguments: &[&str]) -> Output {
+pub fn fail_at(ward: &Ward, call: &Call, error: &str, arguments: &[&str]) -> Done {
     let spoil = format!("inject={}:error={error}:when={}", call.name, call.number);
     let (output, text) = strace(ward, &["-e", &spoil], arguments);
-    assert!(text.contains("(INJECTED)"), "{call:?} did not fail: {output:?}");
-    output
+    assert!(text.contains("(INJECTED)"), "{call} did not fail: {output:?}");
+    Done::of(&output)
 }
 
 fn strace(ward: &Ward, spoil: &[&str], arguments: &[&str]) -> (Output, String) {

@@ -49,9 +49,6 @@ items:
     ),
 ];
 
-/// A change of the people that `pinindex keep` can take.
-pub const ONE_MORE: &str = "c-nurse: {name: Cem Nurse, role: provider, email: c@hospital.example}\n";
-
 /// Returns a check that ended at a time of the day, such as 06:45.
 pub fn check(ended: &str) -> String {
     format!(
@@ -105,14 +102,15 @@ impl Done {
     /// The work was not done, and why, in our words, with what to do.
     #[track_caller]
     pub fn fails(self, words: &str) -> Done {
-        let done = self.is(2).speaks_plainly();
+        let done = self.is(2);
+        done.speaks_plainly();
         assert!(done.err.contains(words), "`{words}` is not in {done:#?}");
         done
     }
 
     /// A failure has one headline and one next step.
     #[track_caller]
-    pub fn speaks_plainly(self) -> Done {
+    pub fn speaks_plainly(&self) -> &Done {
         let headlines = self.err.lines().filter(|line| line.starts_with("pinindex: ")).count();
         let steps = self.err.lines().filter(|line| line.starts_with("  next step: ")).count();
         assert_eq!((headlines, steps), (1, 1), "{self:#?}");
