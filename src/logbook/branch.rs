@@ -15,7 +15,7 @@ use gix::refs::transaction::{PreviousValue, RefEdit};
 
 use super::commit::Signature;
 use super::files;
-use super::index;
+use super::index::{self, lock_of};
 use super::objects;
 use super::trouble::Trouble;
 
@@ -138,6 +138,11 @@ impl Branch {
         }
     }
 
+    /// Returns whether a lock lies on the branch.
+    pub(super) fn is_locked(&self, repo: &gix::Repository) -> bool {
+        self.lock_files(repo).iter().any(|path| path.exists())
+    }
+
     fn tip_now(&self, repo: &gix::Repository) -> Result<Option<ObjectId>> {
         let found = repo.try_find_reference(&self.name)?;
         Ok(found.and_then(|found| found.target().try_id().map(ToOwned::to_owned)))
@@ -157,13 +162,6 @@ impl Branch {
         let all = place.ancestors().take_while(|path| path.starts_with(repo.common_dir()));
         files::sync_all(&all.map(Path::to_path_buf).collect::<Vec<_>>())
     }
-}
-
-/// Returns the name of git's lock file for a file.
-fn lock_of(place: &Path) -> PathBuf {
-    let mut name = place.as_os_str().to_owned();
-    name.push(".lock");
-    PathBuf::from(name)
 }
 
 /// Returns whether a lock says that the branch is to stand at the commit of our note. One that says only a part of it may

@@ -138,8 +138,10 @@ pub(super) fn commit(
     if sync {
         branch.sync(&repo).map_err(unsure)?;
     }
-    // A note that is left says nothing new to the next turn.
-    pending::clear(&repo).ok();
+    // By the note the next turn knows a lock that could not be taken away; nothing else is in it any more.
+    if !branch.is_locked(&repo) {
+        pending::clear(&repo).ok();
+    }
     Ok(Some(made.commits))
 }
 

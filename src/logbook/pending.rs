@@ -19,7 +19,7 @@ use gix::ObjectId;
 use super::branch::{self, Move};
 use super::commit::Signature;
 use super::files;
-use super::index::LockedIndex;
+use super::index::{self, LockedIndex};
 use super::repository;
 
 const FILE_NAME: &str = "pinindex.pending";
@@ -58,6 +58,7 @@ pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
         Err(error) => return Err(error).with_context(|| format!("cannot read `{}`", path.display())),
     };
     files::sweep(repo.git_dir());
+    index::sweep(repo)?;
     let branch = branch::read(repo)?;
     branch.refuse_locks(repo, noted.map(|(_, to)| to))?;
     if let Some((from, to)) = noted {

@@ -16,7 +16,7 @@ const BEGIN: u64 = 2026;
 
 fn killed_at_each_call(work: &Work) {
     let trace = traced::trace(&(work.ward)(), work.arguments);
-    for call in traced::worth_spoiling(&trace.calls) {
+    for call in traced::worth_spoiling(&trace.calls, work.share) {
         let ward = (work.ward)();
         let killed = traced::kill_at(&ward, &call, work.arguments);
         named(&format!("killed before {call}"), || (work.survives)(&ward, &killed));

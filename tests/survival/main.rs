@@ -16,6 +16,7 @@
 mod failing;
 mod killed;
 mod synced;
+mod together;
 mod traced;
 mod ward;
 mod works;

@@ -102,8 +102,9 @@ pub fn trace(ward: &Ward, arguments: &[&str]) -> Trace {
     Trace { calls }
 }
 
-/// Returns the calls worth spoiling: all of them if asked for, else the first and the last of each run of alike ones.
-pub fn worth_spoiling(calls: &[Call]) -> Vec<Call> {
+/// Returns the calls worth spoiling: all of them if asked for, else the first and the last of each run of alike ones, and
+/// of those one in `share`.
+pub fn worth_spoiling(calls: &[Call], share: usize) -> Vec<Call> {
     if all_asked_for() {
         return calls.to_vec();
     }
@@ -111,7 +112,7 @@ pub fn worth_spoiling(calls: &[Call]) -> Vec<Call> {
         other.and_then(|other| calls.get(other)).map(|c| &c.name) == Some(&calls[at].name)
     };
     let ends = (0..calls.len()).filter(|at| !(alike(*at, at.checked_sub(1)) && alike(*at, Some(at + 1))));
-    ends.map(|at| calls[at].clone()).collect()
+    ends.step_by(share).map(|at| calls[at].clone()).collect()
 }
 
 pub fn all_asked_for() -> bool {
