@@ -2,7 +2,7 @@
 
 use crate::command::{self, Context};
 use crate::diagnostic::{one_line, visible};
-use crate::logbook::Trouble;
+use crate::logbook;
 use crate::record::Moment;
 use clap::{Parser, Subcommand};
 use std::io::Write;
@@ -118,7 +118,7 @@ pub fn complain(error: &anyhow::Error) {
     let mut stderr = anstream::stderr().lock();
     // When standard error itself cannot be written to, the exit status still says that the work was not done.
     let _ = writeln!(stderr, "pinindex: {}", one_line(&format!("{error:#}")));
-    for trouble in error.chain().filter_map(|cause| cause.downcast_ref::<Trouble>()) {
-        let _ = writeln!(stderr, "  next step: {}", visible(trouble.help()));
+    if let Some(step) = logbook::next_step(error) {
+        let _ = writeln!(stderr, "  next step: {}", visible(step));
     }
 }

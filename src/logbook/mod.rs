@@ -42,5 +42,5 @@ pub use layout::{
 pub use seen::missing_from_history;
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
 pub use trail::{Change, Content, Step, Trail, Veil, trail};
-pub use trouble::Trouble;
+pub use trouble::{Trouble, next_step};
 pub use turn::Turn;

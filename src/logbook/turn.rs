@@ -42,7 +42,6 @@ impl Turn {
     pub fn take(root: &Path, waiting: &mut dyn FnMut()) -> Result<Turn> {
         let repo = repository::open(root)?;
         let lock = lock::acquire(repo.git_dir(), PATIENCE, waiting)?;
-        branch::read(&repo)?.refuse_locks(&repo)?;
         pending::finish(&repo, root)?;
         let tip = branch::read(&repo)?.tip;
         Ok(Turn { root: root.to_path_buf(), tip, _lock: lock })
@@ -50,8 +49,8 @@ impl Turn {
 
     /// Adds every file in a commit of its own, in order, and returns the ids of the commits.
     ///
-    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is;
-    /// what was written to disk before a failure stays there and may be added again.
+    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is,
+    /// and then what was written is taken away again.
     pub fn commit_each(
         &mut self,
         additions: &[Addition],
