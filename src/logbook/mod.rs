@@ -20,9 +20,12 @@ mod lock;
 mod objects;
 mod pending;
 mod repository;
+mod seen;
 mod snapshot;
+mod trail;
 mod trouble;
 mod turn;
+mod walk;
 
 pub use changes::{Changed, ChangedHow, changed_files};
 pub use commit::{Addition, Durability, Signature, create};
@@ -36,6 +39,8 @@ pub use layout::{
     FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept, numbered_record_path, parse_record_path,
     record_path,
 };
+pub use seen::missing_from_history;
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
-pub use trouble::Trouble;
+pub use trail::{Change, Content, Step, Trail, Veil, trail};
+pub use trouble::{Trouble, next_step};
 pub use turn::Turn;

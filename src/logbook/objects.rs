@@ -1,7 +1,8 @@
 //! Git's objects: what a commit is made of before any branch knows it.
 //!
 //! Takes the files of each commit, gives the ids of the commits. Until the branch moves nobody sees
-//! them, so a crash in here leaves nothing but a little rubbish that git collects by itself.
+//! them, so a crash in here leaves nothing but a little rubbish. An object is written also where one of
+//! its name is there already: a power cut may have left it empty.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -10,6 +11,7 @@ use anyhow::Result;
 use chrono::{DateTime, FixedOffset};
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
+use gix::objs::{Kind, Write as _};
 
 use super::commit::Signature;
 use super::files;
@@ -59,6 +61,7 @@ pub(super) fn make(
     parent: Option<ObjectId>,
     tree: ObjectId,
     drafts: &[Draft<'_>],
+    sync: bool,
     progress: &mut dyn FnMut(usize),
 ) -> Result<Made> {
     let mut made = Made::default();
@@ -66,7 +69,7 @@ pub(super) fn make(
     let mut editor = repo.edit_tree(tree)?.detach();
     for draft in drafts {
         for (path, deed) in &draft.files {
-            let blob = deed.text().map(|text| repo.write_blob(text)).transpose()?.map(gix::Id::detach);
+            let blob = deed.text().map(|text| repo.objects.write_buf(Kind::Blob, text.as_bytes())).transpose()?;
             match blob {
                 Some(blob) => editor.upsert(path.split('/'), EntryKind::Blob, blob)?,
                 None => editor.remove(path.split('/'))?,
@@ -75,7 +78,7 @@ pub(super) fn make(
             made.files.push(((*path).to_owned(), blob));
         }
         let tree = editor.write(|tree| {
-            let id = repo.write_object(tree)?.detach();
+            let id = repo.objects.write(tree)?;
             made.all.push(id);
             Ok::<_, gix::Error>(id)
         })?;
@@ -88,17 +91,20 @@ pub(super) fn make(
             parents: parent.into_iter().collect(),
             extra_headers: Vec::new(),
         };
-        let id = repo.write_object(&commit)?.detach();
+        let id = repo.objects.write(&commit)?;
         made.all.push(id);
         made.commits.push(id);
         parent = Some(id);
         progress(made.commits.len());
     }
+    if sync {
+        sync_all(repo, &made)?;
+    }
     Ok(made)
 }
 
 /// Makes sure that all objects made survive a power cut.
-pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
+fn sync_all(repo: &gix::Repository, made: &Made) -> Result<()> {
     let store = repo.common_dir().join("objects");
     let places: BTreeSet<PathBuf> = made
         .all
@@ -107,8 +113,6 @@ pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
             let digits = id.to_string();
             store.join(&digits[..2]).join(&digits[2..])
         })
-        // An object that was known before is possibly in a pack, which git has synced.
-        .filter(|place| place.exists())
         .collect();
     let mut folders: BTreeSet<PathBuf> =
         places.iter().filter_map(|place| place.parent()).map(Path::to_path_buf).collect();

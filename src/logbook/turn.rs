@@ -16,6 +16,7 @@ use super::lock::{self, Lock};
 use super::objects::{Deed, Draft};
 use super::pending;
 use super::repository;
+use super::seen;
 use super::trouble::Trouble;
 
 /// How long to wait for others: eight writers on a slow computer with years of records.
@@ -41,7 +42,6 @@ impl Turn {
     pub fn take(root: &Path, waiting: &mut dyn FnMut()) -> Result<Turn> {
         let repo = repository::open(root)?;
         let lock = lock::acquire(repo.git_dir(), PATIENCE, waiting)?;
-        branch::read(&repo)?.refuse_locks(&repo)?;
         pending::finish(&repo, root)?;
         let tip = branch::read(&repo)?.tip;
         Ok(Turn { root: root.to_path_buf(), tip, _lock: lock })
@@ -49,8 +49,8 @@ impl Turn {
 
     /// Adds every file in a commit of its own, in order, and returns the ids of the commits.
     ///
-    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is;
-    /// what was written to disk before a failure stays there and may be added again.
+    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is,
+    /// and then what was written is taken away again.
     pub fn commit_each(
         &mut self,
         additions: &[Addition],
@@ -112,7 +112,11 @@ impl Turn {
             return Ok(Vec::new());
         }
         let ids = commit::commit(&self.root, self.tip, drafts, durability, progress)?.ok_or_else(overtaken)?;
-        self.tip = ids.last().copied();
+        if let Some(new) = ids.last().copied() {
+            // What is committed is committed, whether this can be written or not.
+            let _ = seen::note(&repository::open(&self.root)?, self.tip, new);
+            self.tip = Some(new);
+        }
         Ok(ids.iter().map(ToString::to_string).collect())
     }
 }

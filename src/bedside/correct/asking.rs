@@ -140,9 +140,10 @@ fn in_words(correction: &CorrectionInquiry<'_>, field: &Field, answers: &Given) 
 
 fn shortened(line: &str) -> String {
     let line = line.replace('\n', " ");
+    let line = line.trim_end();
     match line.chars().count() > WIDEST {
         true => format!("{}...", line.chars().take(WIDEST - 3).collect::<String>()),
-        false => line,
+        false => line.to_owned(),
     }
 }
 
