@@ -51,7 +51,7 @@ pub enum Came {
     /// The person stopped.
     Nothing,
     Refused(Outcome),
-    Recorded(Recorded, Given),
+    Recorded(Box<Recorded>, Given),
 }
 
 /// Returns the answers that flags gave; a flag without any was not given.
@@ -128,7 +128,7 @@ pub fn record(
             let record = inquiry.record(&answers, context.now());
             let recorded = written::record(context, &[&record], context.now(), format)?;
             let holds = recorded.holds(record.kind());
-            Ok(if holds { Came::Recorded(recorded, answers) } else { Came::Refused(recorded.outcome) })
+            Ok(if holds { Came::Recorded(Box::new(recorded), answers) } else { Came::Refused(recorded.outcome) })
         }
         (Err(_), Some(mut terminal)) => at_terminal(opened, inquiry, flags, (&mut terminal, name), (context, format)),
         (Err(wrong), None) => Err(missing(&wrong)?.into()),
@@ -179,7 +179,7 @@ fn at_terminal(
         let recorded = written::record(context, &[&record], now, format)?;
         if recorded.holds(record.kind()) {
             draft.done()?;
-            return Ok(Came::Recorded(recorded, answers));
+            return Ok(Came::Recorded(Box::new(recorded), answers));
         }
         terminal.say("It was refused, and nothing was recorded. Change what is wrong, or stop with q.")?;
         told = latest;
