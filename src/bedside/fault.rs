@@ -217,3 +217,21 @@ impl Inquiry for FaultInquiry<'_> {
         }
     }
 }
+
+/// Returns the answers that made a fault.
+pub fn told(fault: &Fault) -> Given {
+    let how = &fault.found_during;
+    let told = Given::default()
+        .with("found-during", how.check.iter().chain(&how.way).cloned())
+        .with("found", [fault.found.to_string()])
+        .with("what", [fault.what.clone()]);
+    let told = if how.check.is_some() { told.with("items", how.items.clone()) } else { told };
+    match &fault.usage {
+        Use::Withheld => told.with("use", ["withheld"]),
+        Use::Restricted { restriction, until, owner } => told
+            .with("use", ["restricted"])
+            .with("restriction", [restriction.clone()])
+            .with("until", [until.to_string()])
+            .with("owner", [owner.clone()]),
+    }
+}
