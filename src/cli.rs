@@ -2,7 +2,7 @@
 
 use crate::command::{self, Context};
 use crate::diagnostic::{one_line, visible};
-use crate::logbook::Trouble;
+use crate::logbook;
 use crate::record::Moment;
 use clap::{Parser, Subcommand};
 use std::io::Write;
@@ -65,6 +65,7 @@ pub enum Command {
     Keep(command::keep::Arguments),
     Validate(command::validate::Arguments),
     Ready(command::ready::Arguments),
+    Audit(command::audit::Arguments),
     Board(command::board::Arguments),
     Paper(command::paper::Arguments),
     Report(command::report::Arguments),
@@ -95,6 +96,7 @@ pub fn run() -> anyhow::Result<Outcome> {
         Command::Page(arguments) => command::page::run(&context, &arguments),
         Command::Keep(arguments) => command::keep::run(&context, arguments),
         Command::Validate(arguments) => command::validate::run(&context, arguments),
+        Command::Audit(arguments) => command::audit::run(&context, &arguments),
         Command::Ready(arguments) => command::ready::run(&context, arguments),
         Command::Board(arguments) => command::board::run(&context, arguments),
         Command::Paper(arguments) => command::paper::run(&context, arguments),
@@ -120,7 +122,7 @@ pub fn complain(error: &anyhow::Error) {
     let mut stderr = anstream::stderr().lock();
     // When standard error itself cannot be written to, the exit status still says that the work was not done.
     let _ = writeln!(stderr, "pinindex: {}", one_line(&format!("{error:#}")));
-    for trouble in error.chain().filter_map(|cause| cause.downcast_ref::<Trouble>()) {
-        let _ = writeln!(stderr, "  next step: {}", visible(trouble.help()));
+    if let Some(step) = logbook::next_step(error) {
+        let _ = writeln!(stderr, "  next step: {}", visible(step));
     }
 }

@@ -14,6 +14,7 @@ pub mod procedure;
 pub mod contents;
 pub mod timeline;
 pub mod rule;
+pub mod audit;
 pub mod statistics;
 pub mod question;
 pub mod report;

@@ -63,8 +63,11 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let signers = Signers::due(&after);
     chosen.extend(signers.put_into(&mut after));
     if chosen.is_empty() {
-        signers.write(&root)?;
+        let written = signers.write(&root)?;
         tell(&mut out, arguments.format, "Nothing to keep: the history has these files as they are.")?;
+        if written {
+            tell(&mut out, arguments.format, "In the folder allowed-signers was written anew.")?;
+        }
         tell_left(&mut out, arguments.format, context, &root, &not_ours)?;
         return Ok(Outcome::Clean);
     }

@@ -4,6 +4,7 @@
 
 mod altered;
 mod asked;
+pub mod audit;
 pub mod board;
 pub mod check;
 pub mod completions;

@@ -39,15 +39,19 @@ impl Signers {
         Some(Changed { path, how })
     }
 
-    /// Makes the file in the folder what it must be.
-    pub fn write(&self, root: &Path) -> anyhow::Result<()> {
+    /// Makes the file in the folder what it must be, and returns whether it was anything else.
+    pub fn write(&self, root: &Path) -> anyhow::Result<bool> {
         let place = root.join(ALLOWED_SIGNERS_FILE);
-        let lies = logbook::read_file(&place);
-        match &self.due {
-            Some(text) if lies == Some(FileContent::Bytes(text.as_bytes().into())) => Ok(()),
-            Some(text) => logbook::write_whole(&place, text.as_bytes()),
-            None if lies.is_none() => Ok(()),
-            None => std::fs::remove_file(&place).with_context(|| format!("cannot take away `{}`", place.display())),
+        let due = self.due.as_ref().map(|text| FileContent::Bytes(text.as_bytes().into()));
+        if logbook::read_file(&place) == due {
+            return Ok(false);
         }
+        match &self.due {
+            Some(text) => logbook::write_whole(&place, text.as_bytes())?,
+            None => {
+                std::fs::remove_file(&place).with_context(|| format!("cannot take away `{}`", place.display()))?;
+            }
+        }
+        Ok(true)
     }
 }

@@ -166,6 +166,12 @@ fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
     }
 }
 
+/// Returns the bytes of a content that is not over the limit.
+pub(super) fn small_blob(repo: &gix::Repository, id: ObjectId) -> Option<Arc<[u8]>> {
+    let is_small = repo.find_header(id).is_ok_and(|header| header.size() <= SIZE_LIMIT);
+    is_small.then(|| repo.find_blob(id).ok().map(|mut blob| Arc::from(blob.take_data()))).flatten()
+}
+
 /// Returns the commit that the working files stand on, and whether any of them differs from it.
 ///
 /// A line ending that git changed on checkout is not a difference.

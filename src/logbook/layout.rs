@@ -57,7 +57,12 @@ pub(super) fn is_for_ever(path: &str) -> bool {
 ///
 /// Besides the three names of helper files, these are files that a crash left half-written.
 pub(super) fn passed_over(name: &str) -> bool {
-    PASSED_OVER.contains(&name) || (name.starts_with(UNFINISHED_PREFIX) && name.ends_with(UNFINISHED_SUFFIX))
+    PASSED_OVER.contains(&name) || is_unfinished(name)
+}
+
+/// Returns whether a file with this name is one that is being written, or that a crash left half-written.
+pub(super) fn is_unfinished(name: &str) -> bool {
+    name.starts_with(UNFINISHED_PREFIX) && name.ends_with(UNFINISHED_SUFFIX)
 }
 
 fn file_name(path: &str) -> &str {

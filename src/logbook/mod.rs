@@ -20,11 +20,14 @@ mod lock;
 mod objects;
 mod pending;
 mod repository;
+mod seen;
 mod signed;
 mod signing;
 mod snapshot;
+mod trail;
 mod trouble;
 mod turn;
+mod walk;
 
 pub use changes::{Changed, ChangedHow, changed_files};
 pub use commit::{Addition, Durability, Signature, create};
@@ -39,8 +42,10 @@ pub use layout::{
     ALLOWED_SIGNERS_FILE, FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept,
     numbered_record_path, parse_record_path, record_path,
 };
+pub use seen::missing_from_history;
 pub use signed::{Signed, signed_commits};
 pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
-pub use trouble::Trouble;
+pub use trail::{Change, Content, Step, Trail, Veil, trail};
+pub use trouble::{Trouble, next_step};
 pub use turn::Turn;

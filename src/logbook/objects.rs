@@ -1,7 +1,8 @@
 //! Git's objects: what a commit is made of before any branch knows it.
 //!
 //! Takes the files of each commit, gives the ids of the commits. Until the branch moves nobody sees
-//! them, so a crash in here leaves nothing but a little rubbish that git collects by itself.
+//! them, so a crash in here leaves nothing but a little rubbish. An object is written also where one of
+//! its name is there already: a power cut may have left it empty.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -9,8 +10,8 @@ use std::path::{Path, PathBuf};
 use anyhow::Result;
 use chrono::{DateTime, FixedOffset};
 use gix::ObjectId;
-use gix::objs::WriteTo as _;
 use gix::objs::tree::EntryKind;
+use gix::objs::{Kind, Write as _, WriteTo as _};
 
 use super::commit::Signature;
 use super::files;
@@ -64,6 +65,7 @@ pub(super) fn make(
     parent: Option<ObjectId>,
     tree: ObjectId,
     drafts: &[Draft<'_>],
+    sync: bool,
     progress: &mut dyn FnMut(usize),
 ) -> Result<Made> {
     let mut made = Made::default();
@@ -71,7 +73,7 @@ pub(super) fn make(
     let mut editor = repo.edit_tree(tree)?.detach();
     for draft in drafts {
         for (path, deed) in &draft.files {
-            let blob = deed.text().map(|text| repo.write_blob(text)).transpose()?.map(gix::Id::detach);
+            let blob = deed.text().map(|text| repo.objects.write_buf(Kind::Blob, text.as_bytes())).transpose()?;
             match blob {
                 Some(blob) => editor.upsert(path.split('/'), EntryKind::Blob, blob)?,
                 None => editor.remove(path.split('/'))?,
@@ -80,7 +82,7 @@ pub(super) fn make(
             made.files.push(((*path).to_owned(), blob));
         }
         let tree = editor.write(|tree| {
-            let id = repo.write_object(tree)?.detach();
+            let id = repo.objects.write(tree)?;
             made.all.push(id);
             Ok::<_, gix::Error>(id)
         })?;
@@ -97,11 +99,14 @@ pub(super) fn make(
         if let Some(armored) = draft.signer.map(|signer| sign(&commit, signer)).transpose()?.flatten() {
             commit.extra_headers.push((signed::HEADER.into(), armored.into()));
         }
-        let id = repo.write_object(&commit)?.detach();
+        let id = repo.objects.write(&commit)?;
         made.all.push(id);
         made.commits.push(id);
         parent = Some(id);
         progress(made.commits.len());
+    }
+    if sync {
+        sync_all(repo, &made)?;
     }
     Ok(made)
 }
@@ -114,7 +119,7 @@ fn sign(commit: &gix::objs::Commit, signer: &Signer) -> Result<Option<String>> {
 }
 
 /// Makes sure that all objects made survive a power cut.
-pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
+fn sync_all(repo: &gix::Repository, made: &Made) -> Result<()> {
     let store = repo.common_dir().join("objects");
     let places: BTreeSet<PathBuf> = made
         .all
@@ -123,8 +128,6 @@ pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
             let digits = id.to_string();
             store.join(&digits[..2]).join(&digits[2..])
         })
-        // An object that was known before is possibly in a pack, which git has synced.
-        .filter(|place| place.exists())
         .collect();
     let mut folders: BTreeSet<PathBuf> =
         places.iter().filter_map(|place| place.parent()).map(Path::to_path_buf).collect();

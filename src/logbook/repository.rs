@@ -22,9 +22,11 @@ pub(super) fn open(root: &Path) -> Result<gix::Repository> {
     if !is_top(root) {
         return Err(not_a_repository(root).into());
     }
-    let repo = gix::open_opts(root, gix::open::Options::isolated())
+    let mut repo = gix::open_opts(root, gix::open::Options::isolated())
         .map_err(anyhow::Error::from)
         .with_context(|| format!("cannot open the git repository in `{}`", root.display()))?;
+    // A reference under `refs/replace` would show another record in place of the one that was committed.
+    repo.objects.ignore_replacements = true;
     let Some(work_tree) = repo.workdir() else {
         return Err(bare(root).into());
     };
@@ -88,6 +90,13 @@ pub(super) fn commit_info(commit: &gix::Commit<'_>) -> Result<CommitInfo> {
         time: calendar_time(committer.time().unwrap_or_default()),
         subject: decoded.message().summary().to_str_lossy().into_owned(),
     })
+}
+
+/// Returns the name and the address of whoever made a commit.
+pub(super) fn committer(commit: &gix::Commit<'_>) -> Result<(String, String)> {
+    let committer = commit.committer().map_err(anyhow::Error::from)?;
+    let text = |bytes: &gix::bstr::BStr| bytes.trim().to_str_lossy().into_owned();
+    Ok((text(committer.name), text(committer.email)))
 }
 
 fn calendar_time(time: gix::date::Time) -> DateTime<FixedOffset> {

@@ -17,6 +17,7 @@ use super::lock::{self, Lock};
 use super::objects::{Deed, Draft};
 use super::pending;
 use super::repository;
+use super::seen;
 use super::signing::{Signer, Signers};
 use super::trouble::Trouble;
 
@@ -45,7 +46,6 @@ impl Turn {
     pub fn take(root: &Path, waiting: &mut dyn FnMut()) -> Result<Turn> {
         let repo = repository::open(root)?;
         let lock = lock::acquire(repo.git_dir(), PATIENCE, waiting)?;
-        branch::read(&repo)?.refuse_locks(&repo)?;
         pending::finish(&repo, root)?;
         let tip = branch::read(&repo)?.tip;
         Ok(Turn { root: root.to_path_buf(), tip, signers: Signers::default(), _lock: lock })
@@ -58,8 +58,8 @@ impl Turn {
 
     /// Adds every file in a commit of its own, in order, and returns the ids of the commits.
     ///
-    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is;
-    /// what was written to disk before a failure stays there and may be added again.
+    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is,
+    /// and then what was written is taken away again.
     pub fn commit_each(
         &mut self,
         additions: &[Addition],
@@ -79,9 +79,8 @@ impl Turn {
         if drafts.is_empty() {
             return Ok(Vec::new());
         }
-        let ids = commit::commit(&self.root, self.tip, &drafts, durability, progress)?.ok_or_else(overtaken)?;
-        self.tip = ids.last().copied();
-        Ok(ids.iter().map(ToString::to_string).collect())
+        let made = commit::commit(&self.root, self.tip, &drafts, durability, progress)?;
+        self.stands_at(made)
     }
 
     /// Adds several files, given as path and text, in one commit and returns its id.
@@ -120,11 +119,19 @@ impl Turn {
         message: &str,
     ) -> Result<String> {
         let draft = Draft { files, author, committer, message, signer: self.signers.of(committer) };
-        let ids =
-            commit::commit(&self.root, self.tip, &[draft], Durability::Synced, &mut |_| {})?.ok_or_else(overtaken)?;
-        self.tip = ids.last().copied();
-        let id = ids.first().context("one commit was asked for and none was made")?;
-        Ok(id.to_string())
+        let made = commit::commit(&self.root, self.tip, &[draft], Durability::Synced, &mut |_| {})?;
+        self.stands_at(made)?.into_iter().next().context("one commit was asked for and none was made")
+    }
+
+    /// Goes on from the commits that were made, and returns their ids.
+    fn stands_at(&mut self, made: Option<Vec<ObjectId>>) -> Result<Vec<String>> {
+        let ids = made.ok_or_else(overtaken)?;
+        if let Some(new) = ids.last().copied() {
+            // What is committed is committed, whether this can be written or not.
+            let _ = seen::note(&repository::open(&self.root)?, self.tip, new);
+            self.tip = Some(new);
+        }
+        Ok(ids.iter().map(ToString::to_string).collect())
     }
 }
 

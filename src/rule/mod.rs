@@ -105,7 +105,6 @@ pub const RULES: &[Rule] = &[
     person_not_here_then::RULE,
     reading_not_believable::RULE,
     by_reader("reading-without-unit", include_str!("reading_without_unit.md")),
-    by_reader("record-altered", include_str!("record_altered.md")),
     record_of_another_machine::RULE,
     recorded_late::RULE,
     release_without_passing_check::RULE,
@@ -142,11 +141,6 @@ pub const RULES: &[Rule] = &[
 pub fn judge(facts: &Facts) -> Vec<Diagnostic> {
     let open = |d: &Diagnostic| facts.contents.standing(&d.place.path) == Standing::Counts;
     RULES.iter().filter_map(|rule| rule.check).flat_map(|check| check(facts)).filter(open).collect()
-}
-
-/// Returns the rule with a name.
-pub fn explain(name: &str) -> Option<&'static Rule> {
-    RULES.iter().find(|rule| rule.name == name)
 }
 
 /// A finding about a record as it comes in, which is not told again of what is in the history.
