@@ -13,7 +13,7 @@ use gix::index::entry::{Stat, stat};
 
 use super::folder::{self, Found};
 use super::history::{self, Listed};
-use super::layout::{self, KEPT_BESIDE, PEOPLE_FILE, SITE_FILE};
+use super::layout::{self, KEPT_BESIDE, TOP_FILES};
 use super::repository;
 use super::snapshot::FileContent;
 
@@ -42,7 +42,7 @@ pub fn changed_files(root: &Path) -> Result<Vec<Changed>> {
     let mut committed: HashMap<&str, &Listed> = committed.iter().map(|file| (file.path.as_str(), file)).collect();
     // An index that cannot be read saves no reading; the answer is the same without it.
     let index = repo.open_index().ok();
-    let beside: Vec<&str> = [SITE_FILE, PEOPLE_FILE].into_iter().chain(KEPT_BESIDE).collect();
+    let beside: Vec<&str> = TOP_FILES.into_iter().chain(KEPT_BESIDE).collect();
     let mut changed = Vec::new();
     for found in folder::list(root, &beside) {
         let how = match committed.remove(found.path.as_str()) {

@@ -59,6 +59,20 @@ pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
     Ok(Snapshot { files, source: Source::Commit(info) })
 }
 
+/// Returns some files of the logbook as they were in the commit named by `rev`, those that it has.
+pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTreeMap<String, FileContent>> {
+    let repo = repository::open(root)?;
+    let tree = find_commit(&repo, rev)?.tree()?;
+    let mut files = BTreeMap::new();
+    for path in paths {
+        let Some(entry) = tree.lookup_entry_by_path(path)? else { continue };
+        let (kind, id) = (entry.mode().kind(), entry.object_id());
+        let listed = Listed { path: (*path).to_owned(), is_text: true, kind, id };
+        files.insert((*path).to_owned(), read_file(&repo, &listed));
+    }
+    Ok(files)
+}
+
 fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
     let unknown = || {
         Trouble::new(

@@ -21,6 +21,8 @@ mod objects;
 mod pending;
 mod repository;
 mod seen;
+mod signed;
+mod signing;
 mod snapshot;
 mod trail;
 mod trouble;
@@ -34,12 +36,15 @@ pub use files::write_whole;
 pub use folder::{find, read_file, read_working_files};
 pub use history::{
     Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, read_commit,
+    read_commit_files,
 };
 pub use layout::{
-    FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept, numbered_record_path, parse_record_path,
-    record_path,
+    ALLOWED_SIGNERS_FILE, FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept,
+    numbered_record_path, parse_record_path, record_path,
 };
 pub use seen::missing_from_history;
+pub use signed::{Signed, signed_commits};
+pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
 pub use trail::{Change, Content, Step, Trail, Veil, trail};
 pub use trouble::{Trouble, next_step};
