@@ -7,10 +7,11 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::rc::Rc;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 
+use super::bounded::{self, Allowance};
 use super::trouble::Trouble;
 
 /// When a record came in, as what, and which commit touched it last after that.
@@ -42,10 +43,12 @@ pub(super) fn of_records(repo: &gix::Repository) -> Result<BTreeMap<String, Life
     };
     let mut trees = Trees { repo, known: HashMap::new() };
     let mut records_of: HashMap<ObjectId, Option<ObjectId>> = HashMap::new();
-    for step in steps(repo, &mut trees, head.detach())? {
+    let steps = steps(repo, &mut trees, head.detach())?;
+    let mut allowance = Allowance::of_a_history(steps.len());
+    for step in steps {
         let before: Vec<Option<ObjectId>> =
             step.parents.iter().map(|id| records_of.get(id).copied().flatten()).collect();
-        record_changes(&mut trees, &step, &before, &mut lives)?;
+        record_changes(&mut trees, &mut allowance, &step, &before, &mut lives)?;
         records_of.insert(step.id, step.records);
     }
     Ok(lives)
@@ -64,7 +67,7 @@ fn steps(repo: &gix::Repository, trees: &mut Trees<'_>, head: ObjectId) -> Resul
         if !seen.insert(id) {
             continue;
         }
-        let commit = repo.find_commit(id).with_context(|| format!("cannot read commit {id}"))?;
+        let commit = bounded::commit(repo, id)?;
         let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
         let records = trees.folder(commit.tree_id()?.detach(), "records")?;
         // The commit comes back after everything that was put on top of it, its parents.
@@ -76,6 +79,7 @@ fn steps(repo: &gix::Repository, trees: &mut Trees<'_>, head: ObjectId) -> Resul
 
 fn record_changes(
     trees: &mut Trees<'_>,
+    allowance: &mut Allowance,
     step: &Step,
     before: &[Option<ObjectId>],
     lives: &mut BTreeMap<String, Life>,
@@ -91,6 +95,7 @@ fn record_changes(
         let all_entries = std::iter::once(&now_entries).chain(&before_entries);
         let names: BTreeSet<&str> =
             all_entries.flat_map(|entries| entries.iter()).map(|entry| entry.name.as_str()).collect();
+        allowance.spend(names.len())?;
         for name in names {
             let path = format!("{folder}{name}");
             let now = find(&now_entries, name);
@@ -98,8 +103,11 @@ fn record_changes(
             let tree_of = |entry: Option<&Entry>| entry.filter(|entry| entry.is_folder).map(|entry| entry.id);
             let blob_of = |entry: Option<&Entry>| entry.filter(|entry| !entry.is_folder).map(|entry| entry.id);
             let trees_before: Vec<_> = before.iter().map(|entry| tree_of(*entry)).collect();
-            if tree_of(now).is_some() || trees_before.iter().any(Option::is_some) {
-                open.push((format!("{path}/"), tree_of(now), trees_before));
+            let below = format!("{path}/");
+            // What lies too deep is told where the files are listed.
+            let may_be = bounded::too_deep(&below).is_none();
+            if may_be && (tree_of(now).is_some() || trees_before.iter().any(Option::is_some)) {
+                open.push((below, tree_of(now), trees_before));
             }
             let blobs_before: Vec<_> = before.iter().map(|entry| blob_of(*entry)).collect();
             let blob = blob_of(now);
@@ -147,7 +155,7 @@ impl Trees<'_> {
         if let Some(entries) = self.known.get(&id) {
             return Ok(Rc::clone(entries));
         }
-        let tree = self.repo.find_tree(id).with_context(|| format!("cannot read the folder {id} in git"))?;
+        let tree = bounded::folder(self.repo, id, "records")?;
         let mut entries = Vec::new();
         for entry in tree.iter() {
             let entry = entry?;

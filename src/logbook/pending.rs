@@ -19,8 +19,10 @@ use gix::ObjectId;
 use super::branch;
 use super::commit::Signature;
 use super::files;
+use super::folder;
 use super::index::LockedIndex;
 use super::repository;
+use super::snapshot::FileContent;
 
 const FILE_NAME: &str = "pinindex.pending";
 
@@ -51,12 +53,11 @@ pub(super) fn clear(repo: &gix::Repository) -> Result<()> {
 /// staged is reported by the check that follows.
 pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
     let path = place(repo);
-    let text = match fs::read_to_string(&path) {
-        Ok(text) => text,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
-        Err(error) => {
-            return Err(error).with_context(|| format!("cannot read `{}`", path.display()));
-        }
+    // Whatever lies there and is no small plain file was not written by this program, and says nothing.
+    let text = match folder::read_file(&path) {
+        None => return Ok(()),
+        Some(FileContent::Bytes(bytes)) => String::from_utf8_lossy(&bytes).into_owned(),
+        Some(_) => String::new(),
     };
     if let Some((from, to)) = parse(&text) {
         let branch = branch::read(repo)?;

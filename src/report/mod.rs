@@ -11,7 +11,7 @@ mod changes;
 pub mod coverage;
 mod decisions;
 pub mod document;
-mod downtime;
+pub mod downtime;
 pub mod drift;
 mod expected;
 mod failures;
