@@ -10,7 +10,7 @@ use super::paths;
 use super::show::{self, Format, tell};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
-use crate::diagnostic::{Diagnostic, Severity, counted, one_line, visible};
+use crate::diagnostic::{Diagnostic, Severity, counted, visible};
 use crate::logbook::{self, Changed, ChangedHow, FileContent, Signature, Snapshot, Trouble};
 use crate::procedure::CheckJudgement;
 use crate::record::Date;
@@ -277,8 +277,7 @@ fn texts(root: &Path, after: &Snapshot, chosen: &[Changed]) -> anyhow::Result<Ve
 }
 
 fn message(chosen: &[Changed]) -> String {
-    // The name of a file can hold a line break, behind which it could say anything.
-    let name = |file: &Changed| format!("{} ({})", one_line(&file.path), word(file.how));
+    let name = |file: &Changed| format!("{} ({})", file.path, word(file.how));
     let what = match chosen {
         [one] => name(one),
         many => counted(many.len(), "changed file"),

@@ -13,6 +13,7 @@ use gix::objs::tree::EntryKind;
 
 use super::commit::Signature;
 use super::files;
+use crate::diagnostic::hidden;
 
 /// What a commit does with one file.
 #[derive(Clone, Copy)]
@@ -137,7 +138,7 @@ fn time(when: DateTime<FixedOffset>) -> gix::date::Time {
 
 fn plain(text: &str) -> String {
     let spaced: String =
-        text.chars().map(|sign| if "<>".contains(sign) || sign.is_control() { ' ' } else { sign }).collect();
+        text.chars().map(|sign| if "<>".contains(sign) || hidden::is_hidden(sign) { ' ' } else { sign }).collect();
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -37,7 +37,7 @@ fn hostile_files() -> Vec<Hostile> {
     let many_keys: String = (0..9000).map(|n| format!("k{n}: 1\n")).collect();
     vec![
         text("alias-bomb", "not-plain-yaml", format!("record: check\na0: &a0 x\n{bomb}")),
-        text("brackets", "nested-too-deep", "[".repeat(60_000)),
+        text("brackets", "not-yaml", "[".repeat(60_000)),
         text("braces", "nested-too-deep", "{a: ".repeat(15_000)),
         text("dashes", "nested-too-deep", "- ".repeat(30_000)),
         text("questions", "nested-too-deep", "? ".repeat(30_000)),

@@ -148,11 +148,24 @@ impl Ground {
         done
     }
 
-    /// Runs everything that is done with a logbook that was handed over; each must end well or with faults told.
+    /// Runs everything that is done with a logbook that was handed over; each must do its work, with faults told or
+    /// without, or say what has to be done first.
     #[track_caller]
     pub fn look_at_all(&self) -> Vec<Done> {
-        LOOKED_AT.iter().map(|arguments| self.run(arguments)).collect()
+        let all: Vec<Done> = LOOKED_AT.iter().map(|arguments| self.run(arguments)).collect();
+        for done in &all {
+            let told = done.status < 2 || done.err.contains("\n  next step: ");
+            assert!(told, "{}: {}{}", done.arguments, done.out, done.err);
+        }
+        all
     }
+}
+
+/// Returns where a program lies that is not ours, which must be installed.
+pub fn program(name: &str) -> PathBuf {
+    let path = std::env::var_os("PATH").unwrap();
+    let found = std::env::split_paths(&path).map(|folder| folder.join(name)).find(|place| place.is_file());
+    found.unwrap_or_else(|| panic!("`{name}` is missing; run tests/run, which installs what the tests need"))
 }
 
 /// A gibibyte of address space, in the unit of `ulimit`.

@@ -41,7 +41,7 @@ fn where_nothing_may_be_written_nothing_is_half_done() {
     let readable = Command::new("chmod").args(["-R", "a+rX,go-w"]).arg(ground.folder.path()).status();
     assert!(readable.is_ok_and(|status| status.success()));
     let as_other = |arguments: &[&str]| {
-        let mut command = Command::new("setpriv");
+        let mut command = Command::new(super::ground::program("setpriv"));
         // Root becomes nobody; anybody else stays who they are and has given the logbook away.
         if fs::metadata("/proc/self").unwrap().uid() == 0 {
             let user = NOBODY.to_string();

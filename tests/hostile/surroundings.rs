@@ -138,13 +138,15 @@ fn no_program_that_a_repository_names_is_started() {
     for path in [".:./reports:reports::drafts", ""] {
         for arguments in every_command() {
             let words: Vec<&str> = arguments.clone();
-            ground.run_by(&words, |command| drop(command.env("PATH", path)));
+            ground.run_by(&words, |command| {
+                command.env("PATH", path);
+            });
             assert!(!mark.exists(), "{arguments:?} started a program that the logbook names");
         }
     }
     let log = ground.git(&["-c", "core.fsmonitor=false", "log", "--format=%an %s"]);
     assert!(log.contains("Maryam Okafor theatre-1: daily check passed"), "{log}");
-    assert!(log.contains("Maryam Okafor Keep people.yaml"), "{log}");
+    assert!(log.contains("Maryam Okafor Keep 2 changed files"), "{log}");
     // The traps are good: git itself steps into one.
     let git = Command::new("git").arg("-C").arg(ground.root()).args(["-c", "safe.directory=*", "status"]).output();
     assert!(git.is_ok() && mark.exists(), "the traps catch nobody");
@@ -161,7 +163,7 @@ fn of_all_commands_only_typst_is_started_and_only_by_its_whole_name() {
     let trace = ground.folder.path().join("trace");
     let mut started: Vec<String> = Vec::new();
     for arguments in every_command() {
-        let mut command = Command::new("strace");
+        let mut command = Command::new(super::ground::program("strace"));
         command.args(["-f", "-qq", "-s", "4096", "-e", "trace=execve,execveat", "-e", "signal=none", "-o"]);
         command.arg(&trace).arg(env!("CARGO_BIN_EXE_pinindex")).args(["--now", super::ground::NOW]).args(&arguments);
         command.env_clear().env("PATH", format!(".:{}", programs.display())).current_dir(ground.root());
