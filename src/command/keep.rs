@@ -172,7 +172,7 @@ impl Before {
     fn with(&self, root: &Path, chosen: &[Changed]) -> Snapshot {
         let mut files = self.files.clone();
         for file in chosen.iter().filter(|file| logbook::belongs(&file.path)) {
-            match logbook::read_file(&root.join(&file.path)) {
+            match logbook::read_inside(root, &file.path) {
                 Some(content) => files.insert(file.path.clone(), content),
                 None => files.remove(&file.path),
             };
@@ -288,7 +288,7 @@ fn texts(root: &Path, after: &Snapshot, chosen: &[Changed]) -> anyhow::Result<Ve
         // What was judged is what is kept. Files beside the logbook's own, such as its README, are judged by no schema.
         let content = match logbook::belongs(&file.path) {
             true => after.files.get(&file.path).cloned(),
-            false => logbook::read_file(&root.join(&file.path)),
+            false => logbook::read_inside(root, &file.path),
         };
         let text = match &content {
             None => None,
@@ -308,11 +308,12 @@ fn texts(root: &Path, after: &Snapshot, chosen: &[Changed]) -> anyhow::Result<Ve
 }
 
 fn message(chosen: &[Changed]) -> String {
+    let name = |file: &Changed| format!("{} ({})", file.path, word(file.how));
     let what = match chosen {
-        [one] => format!("{} ({})", one.path, word(one.how)),
+        [one] => name(one),
         many => counted(many.len(), "changed file"),
     };
-    let list: String = chosen.iter().map(|file| format!("{} ({})\n", file.path, word(file.how))).collect();
+    let list: String = chosen.iter().map(|file| name(file) + "\n").collect();
     format!("Keep {what}\n\n{list}")
 }
 

@@ -255,7 +255,7 @@ impl Reader {
             if !faults.is_empty() {
                 return None;
             }
-            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &error))).ok()
+            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &root, &error))).ok()
         });
         self.faults.append(&mut faults);
         value

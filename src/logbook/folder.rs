@@ -70,6 +70,21 @@ pub fn read_file(place: &Path) -> Option<FileContent> {
     }
 }
 
+/// Returns what is at a path of the logbook in `root`, as [`read_file`] does; nothing for a path that leads out of it or
+/// through a link.
+pub fn read_inside(root: &Path, path: &str) -> Option<FileContent> {
+    let mut place = root.to_path_buf();
+    let mut parts = Path::new(path).components().peekable();
+    while let Some(part) = parts.next() {
+        let Component::Normal(name) = part else { return None };
+        place.push(name);
+        if parts.peek().is_some() && !fs::symlink_metadata(&place).is_ok_and(|found| found.is_dir()) {
+            return None;
+        }
+    }
+    read_file(&place)
+}
+
 /// A file of the folder, found and not yet read.
 pub(super) struct Found {
     /// The path below the logbook, with `/`.

@@ -3,15 +3,16 @@
 //! Takes a folder and a revision, gives a snapshot or commit facts by path. What is wrong with a file
 //! (a link, too large, not readable) is listed in its place, so that one bad file hides no other.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::Path;
 use std::sync::Arc;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Result, anyhow};
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 use gix::objs::tree::EntryKind;
 
+use super::bounded::{self, Allowance};
 use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
@@ -67,7 +68,7 @@ pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTree
     for path in paths {
         let Some(entry) = tree.lookup_entry_by_path(path)? else { continue };
         let (kind, id) = (entry.mode().kind(), entry.object_id());
-        let listed = Listed { path: (*path).to_owned(), is_text: true, kind, id };
+        let listed = Listed { path: (*path).to_owned(), flaw: None, kind, id };
         files.insert((*path).to_owned(), read_file(&repo, &listed));
     }
     Ok(files)
@@ -80,14 +81,26 @@ fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Co
             "run `git log --oneline` in the logbook to see its commits",
         )
     };
-    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?.object()?;
-    Ok(object.peel_to_commit().map_err(|_| unknown())?)
+    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?;
+    // A tag is followed to its commit; each of them is no larger than a commit may be.
+    let mut id = object.detach();
+    loop {
+        if repo.find_header(id)?.kind() != gix::objs::Kind::Tag {
+            break;
+        }
+        id = bounded::tag_target(repo, id)?;
+    }
+    if repo.find_header(id)?.kind() != gix::objs::Kind::Commit {
+        return Err(unknown().into());
+    }
+    bounded::commit(repo, id)
 }
 
 /// A file in a commit, not yet read.
 pub(super) struct Listed {
     pub(super) path: String,
-    is_text: bool,
+    /// Why it cannot be read, whatever is in it.
+    flaw: Option<&'static str>,
     kind: EntryKind,
     pub(super) id: ObjectId,
 }
@@ -100,23 +113,34 @@ fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
 /// Returns the files in a tree whose paths are wanted, without reading them.
 pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&str) -> bool) -> Result<Vec<Listed>> {
     let mut listed = Vec::new();
+    let mut allowance = Allowance::of_a_commit();
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
-    let mut open = vec![(String::new(), true, root)];
-    while let Some((folder, folder_is_text, id)) = open.pop() {
-        let tree = repo.find_tree(id).with_context(|| format!("cannot read the folder `{folder}` in git"))?;
+    let mut open = vec![(String::new(), None, root)];
+    while let Some((folder, folder_flaw, id)) = open.pop() {
+        let tree = bounded::folder(repo, id, &folder)?;
+        let mut names = HashSet::new();
         for entry in tree.iter() {
             let entry = entry?;
-            let name = entry.filename();
-            let is_text = folder_is_text && name.to_str().is_ok();
+            allowance.spend(1)?;
+            let name = entry.inner.filename;
+            let twice = (!names.insert(name)).then_some("its name stands twice in its folder");
+            let flaw = folder_flaw.or_else(|| bounded::unfit(name)).or(twice);
             let path = format!("{folder}{}", name.to_str_lossy());
             let kind = entry.mode().kind();
             if kind == EntryKind::Tree {
-                if !folder.is_empty() || FOLDERS.contains(&path.as_str()) {
-                    open.push((format!("{path}/"), is_text, entry.object_id()));
+                let below = format!("{path}/");
+                match bounded::too_deep(&below) {
+                    Some(_) => {
+                        listed.push(Listed { path, flaw: bounded::too_deep(&below), kind, id: entry.object_id() })
+                    }
+                    None if !folder.is_empty() || FOLDERS.contains(&path.as_str()) => {
+                        open.push((below, flaw, entry.object_id()));
+                    }
+                    None => {}
                 }
             } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
-                listed.push(Listed { path, is_text, kind, id: entry.object_id() });
+                listed.push(Listed { path, flaw, kind, id: entry.object_id() });
             }
         }
     }
@@ -149,10 +173,12 @@ fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<St
 
 fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
     let reason = |text: &str| FileContent::Unreadable(text.to_owned());
+    if let Some(flaw) = file.flaw {
+        return reason(flaw);
+    }
     match file.kind {
         EntryKind::Link => return FileContent::Link,
         EntryKind::Commit => return reason("it is another git repository (a submodule)"),
-        _ if !file.is_text => return reason("its name is not text (UTF-8)"),
         EntryKind::Blob | EntryKind::BlobExecutable | EntryKind::Tree => {}
     }
     // The size is asked first, because a small packed object can unfold to any size.
@@ -186,7 +212,7 @@ pub(super) fn compare_with_head(
     if repo.head()?.id().is_none() {
         return Ok((None, !files.is_empty()));
     }
-    let commit = repo.head_commit()?;
+    let commit = find_commit(&repo, "HEAD")?;
     let listed = list_files(&repo, commit.tree_id()?.detach())?;
     let mut uncommitted = listed.len() != files.len();
     for file in &listed {
@@ -248,7 +274,7 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
     if lives.is_empty() {
         return Ok(Vec::new());
     }
-    let tree = repo.head_commit()?.tree_id()?.detach();
+    let tree = find_commit(&repo, "HEAD")?.tree_id()?.detach();
     let now: HashMap<String, ObjectId> =
         list_files(&repo, tree)?.into_iter().map(|file| (file.path, file.id)).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
@@ -278,7 +304,7 @@ impl Infos<'_> {
         if let Some(info) = self.known.get(&id) {
             return Ok(info.clone());
         }
-        let info = repository::commit_info(&self.repo.find_commit(id)?)?;
+        let info = repository::commit_info(&bounded::commit(self.repo, id)?)?;
         self.known.insert(id, info.clone());
         Ok(info)
     }

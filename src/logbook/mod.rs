@@ -6,6 +6,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "the folder and its history are read and written here")]
 
+mod bounded;
 mod branch;
 mod changes;
 mod commit;
@@ -32,8 +33,8 @@ mod walk;
 pub use changes::{Changed, ChangedHow, changed_files};
 pub use commit::{Addition, Durability, Signature, create};
 pub use drafts::Draft;
-pub use files::write_whole;
-pub use folder::{find, read_file, read_working_files};
+pub use files::{reports_folder, write_whole};
+pub use folder::{find, read_file, read_inside, read_working_files};
 pub use history::{
     Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, read_commit,
     read_commit_files,

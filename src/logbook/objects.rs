@@ -17,6 +17,7 @@ use super::commit::Signature;
 use super::files;
 use super::signed;
 use super::signing::Signer;
+use crate::diagnostic::hidden;
 
 /// What a commit does with one file.
 #[derive(Clone, Copy)]
@@ -156,7 +157,7 @@ fn time(when: DateTime<FixedOffset>) -> gix::date::Time {
 
 fn plain(text: &str) -> String {
     let spaced: String =
-        text.chars().map(|sign| if "<>".contains(sign) || sign.is_control() { ' ' } else { sign }).collect();
+        text.chars().map(|sign| if "<>".contains(sign) || hidden::is_hidden(sign) { ' ' } else { sign }).collect();
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -6,10 +6,11 @@
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::rc::Rc;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 
+use super::bounded::{self, Allowance};
 use super::trouble::Trouble;
 
 /// Which part of each commit is walked.
@@ -52,9 +53,11 @@ pub(super) fn walk(repo: &gix::Repository, part: Part, visit: &mut Visit<'_>) ->
     let Some(head) = repo.head()?.id() else { return Ok(()) };
     let mut trees = Trees { repo, known: HashMap::new() };
     let mut roots: HashMap<ObjectId, Option<ObjectId>> = HashMap::new();
-    for step in steps(repo, part, &mut trees, head.detach())? {
+    let steps = steps(repo, part, &mut trees, head.detach())?;
+    let mut allowance = Allowance::of_a_history(steps.len());
+    for step in steps {
         let before: Vec<Option<ObjectId>> = step.parents.iter().map(|id| roots.get(id).copied().flatten()).collect();
-        let touched = touched(&mut trees, part, &step, before)?;
+        let touched = touched(&mut trees, &mut allowance, part, &step, before)?;
         visit(step.id, &step.parents, touched)?;
         roots.insert(step.id, step.root);
     }
@@ -82,7 +85,7 @@ fn steps(repo: &gix::Repository, part: Part, trees: &mut Trees<'_>, head: Object
         if !seen.insert(id) {
             continue;
         }
-        let commit = repo.find_commit(id).with_context(|| format!("cannot read commit {id}"))?;
+        let commit = bounded::commit(repo, id)?;
         let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
         let tree = commit.tree_id()?.detach();
         let root = match part {
@@ -96,7 +99,13 @@ fn steps(repo: &gix::Repository, part: Part, trees: &mut Trees<'_>, head: Object
     Ok(done)
 }
 
-fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<ObjectId>>) -> Result<Vec<Touched>> {
+fn touched(
+    trees: &mut Trees<'_>,
+    allowance: &mut Allowance,
+    part: Part,
+    step: &Step,
+    before: Vec<Option<ObjectId>>,
+) -> Result<Vec<Touched>> {
     let top = if part == Part::Records { "records/" } else { "" };
     let mut touched = Vec::new();
     let mut open = vec![(top.to_owned(), step.root, before)];
@@ -109,6 +118,7 @@ fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<Ob
         let all_entries = std::iter::once(&now_entries).chain(&before_entries);
         let names: BTreeSet<&str> =
             all_entries.flat_map(|entries| entries.iter()).map(|entry| entry.name.as_str()).collect();
+        allowance.spend(names.len())?;
         for name in names {
             let path = format!("{folder}{name}");
             let now = find(&now_entries, name);
@@ -116,8 +126,11 @@ fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<Ob
             let tree_of = |entry: Option<&Entry>| entry.filter(|entry| entry.is_folder).map(|entry| entry.id);
             let blob_of = |entry: Option<&Entry>| entry.filter(|entry| !entry.is_folder).map(|entry| entry.id);
             let trees_before: Vec<_> = before.iter().map(|entry| tree_of(*entry)).collect();
-            if tree_of(now).is_some() || trees_before.iter().any(Option::is_some) {
-                open.push((format!("{path}/"), tree_of(now), trees_before));
+            let below = format!("{path}/");
+            // What lies too deep is told where the files are listed.
+            let may_be = bounded::too_deep(&below).is_none();
+            if may_be && (tree_of(now).is_some() || trees_before.iter().any(Option::is_some)) {
+                open.push((below, tree_of(now), trees_before));
             }
             let before: Vec<_> = before.iter().map(|entry| blob_of(*entry)).collect();
             let now = blob_of(now);
@@ -159,7 +172,7 @@ impl Trees<'_> {
         if let Some(entries) = self.known.get(&id) {
             return Ok(Rc::clone(entries));
         }
-        let tree = self.repo.find_tree(id).with_context(|| format!("cannot read the folder {id} in git"))?;
+        let tree = bounded::folder(self.repo, id, "the logbook")?;
         let mut entries = Vec::new();
         for entry in tree.iter() {
             let entry = entry?;
