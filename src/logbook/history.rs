@@ -5,9 +5,8 @@
 
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
-use std::sync::Arc;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Result, anyhow};
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 use gix::objs::tree::EntryKind;
@@ -17,6 +16,8 @@ use super::lives;
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
 use super::trouble::Trouble;
+use super::walk::Content;
+use super::whole;
 
 /// Below this number of files a second thread costs more than it saves.
 const FILES_WORTH_A_THREAD: usize = 1000;
@@ -67,7 +68,7 @@ fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Co
         )
     };
     let object = repo.rev_parse_single(rev).map_err(|_| unknown())?.object()?;
-    Ok(object.peel_to_commit().map_err(|_| unknown())?)
+    whole::commit(repo, object.peel_to_commit().map_err(|_| unknown())?.id)
 }
 
 /// A file in a commit, not yet read.
@@ -89,20 +90,16 @@ pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
     let mut open = vec![(String::new(), true, root)];
     while let Some((folder, folder_is_text, id)) = open.pop() {
-        let tree = repo.find_tree(id).with_context(|| format!("cannot read the folder `{folder}` in git"))?;
-        for entry in tree.iter() {
-            let entry = entry?;
-            let name = entry.filename();
-            let is_text = folder_is_text && name.to_str().is_ok();
-            let path = format!("{folder}{}", name.to_str_lossy());
-            let kind = entry.mode().kind();
+        for whole::Entry { name, is_text, kind, id } in whole::folder(repo, id)? {
+            let is_text = folder_is_text && is_text;
+            let path = format!("{folder}{name}");
             if kind == EntryKind::Tree {
                 if !folder.is_empty() || FOLDERS.contains(&path.as_str()) {
-                    open.push((format!("{path}/"), is_text, entry.object_id()));
+                    open.push((format!("{path}/"), is_text, id));
                 }
             } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
-                listed.push(Listed { path, is_text, kind, id: entry.object_id() });
+                listed.push(Listed { path, is_text, kind, id });
             }
         }
     }
@@ -144,18 +141,12 @@ fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
     // The size is asked first, because a small packed object can unfold to any size.
     match repo.find_header(file.id) {
         Ok(header) if header.size() > SIZE_LIMIT => FileContent::TooLarge(header.size()),
-        Ok(_) => match repo.find_blob(file.id) {
-            Ok(mut blob) => FileContent::Bytes(Arc::from(blob.take_data())),
+        Ok(_) => match whole::content(repo, file.id) {
+            Ok(bytes) => FileContent::Bytes(bytes),
             Err(error) => reason(&format!("git cannot give its content: {error}")),
         },
         Err(error) => reason(&format!("git cannot give its content: {error}")),
     }
-}
-
-/// Returns the bytes of a content that is not over the limit.
-pub(super) fn small_blob(repo: &gix::Repository, id: ObjectId) -> Option<Arc<[u8]>> {
-    let is_small = repo.find_header(id).is_ok_and(|header| header.size() <= SIZE_LIMIT);
-    is_small.then(|| repo.find_blob(id).ok().map(|mut blob| Arc::from(blob.take_data()))).flatten()
 }
 
 /// Returns the commit that the working files stand on, and whether any of them differs from it.
@@ -223,6 +214,8 @@ pub struct Altered {
 pub enum AlteredHow {
     Edited,
     Removed,
+    /// Two histories that were merged brought two records of one name, and nobody can tell which is the one.
+    TwoUnderOneName,
 }
 
 /// Returns the records that in `HEAD` differ from what was first committed, in order of their paths.
@@ -235,13 +228,14 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
         return Ok(Vec::new());
     }
     let tree = repo.head_commit()?.tree_id()?.detach();
-    let now: HashMap<String, ObjectId> =
-        list_files(&repo, tree)?.into_iter().map(|file| (file.path, file.id)).collect();
+    let now: HashMap<String, Content> =
+        list_files(&repo, tree)?.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
     let mut altered = Vec::new();
     for (path, life) in lives {
         let how = match now.get(&path) {
-            Some(id) if *id == life.blob => continue,
+            Some(_) if life.has_rival => AlteredHow::TwoUnderOneName,
+            Some(content) if *content == life.content => continue,
             Some(_) => AlteredHow::Edited,
             None if layout::belongs(&path) => AlteredHow::Removed,
             None => continue,
@@ -264,7 +258,7 @@ impl Infos<'_> {
         if let Some(info) = self.known.get(&id) {
             return Ok(info.clone());
         }
-        let info = repository::commit_info(&self.repo.find_commit(id)?)?;
+        let info = repository::commit_info(&whole::commit(self.repo, id)?)?;
         self.known.insert(id, info.clone());
         Ok(info)
     }

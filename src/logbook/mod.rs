@@ -18,6 +18,7 @@ mod layout;
 mod lives;
 mod lock;
 mod objects;
+mod outside;
 mod pending;
 mod repository;
 mod seen;
@@ -26,8 +27,9 @@ mod trail;
 mod trouble;
 mod turn;
 mod walk;
+mod whole;
 
-pub use changes::{Changed, ChangedHow, changed_files};
+pub use changes::{Changed, ChangedHow, changed_files, differing_files};
 pub use commit::{Addition, Durability, Signature, create};
 pub use drafts::Draft;
 pub use files::write_whole;
@@ -36,11 +38,13 @@ pub use history::{
     Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, read_commit,
 };
 pub use layout::{
-    FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept, numbered_record_path, parse_record_path,
-    record_path,
+    FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_for_ever, is_kept, numbered_record_path,
+    parse_record_path, record_path,
 };
-pub use seen::missing_from_history;
+pub use outside::{Outside, records_outside};
+pub use seen::made_here;
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
-pub use trail::{Change, Content, Step, Trail, Veil, trail};
+pub use trail::{Change, Step, Trail, Veil, trail};
 pub use trouble::Trouble;
 pub use turn::Turn;
+pub use walk::Content;

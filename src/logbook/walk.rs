@@ -6,11 +6,12 @@
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::rc::Rc;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use gix::ObjectId;
-use gix::bstr::ByteSlice;
+use gix::objs::tree::EntryKind;
 
 use super::trouble::Trouble;
+use super::whole;
 
 /// Which part of each commit is walked.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -21,13 +22,27 @@ pub(super) enum Part {
     Everything,
 }
 
+/// What a commit has at a path: two files with one text are one content.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Content {
+    pub(super) id: ObjectId,
+    /// Whether it is a file, and neither a link nor another repository. One that may be run is a file all the same.
+    pub(super) is_file: bool,
+}
+
+impl Content {
+    pub(super) fn of(kind: EntryKind, id: ObjectId) -> Content {
+        Content { id, is_file: matches!(kind, EntryKind::Blob | EntryKind::BlobExecutable) }
+    }
+}
+
 /// A file that a commit has otherwise than one of its parents.
 pub(super) struct Touched {
     pub(super) path: String,
     /// The content in each parent, in their order; nothing where it has no such file. A first commit has no parents.
-    pub(super) before: Vec<Option<ObjectId>>,
+    pub(super) before: Vec<Option<Content>>,
     /// The content in the commit.
-    pub(super) now: Option<ObjectId>,
+    pub(super) now: Option<Content>,
 }
 
 impl Touched {
@@ -50,9 +65,14 @@ pub(super) fn walk(repo: &gix::Repository, part: Part, visit: &mut Visit<'_>) ->
         .into());
     }
     let Some(head) = repo.head()?.id() else { return Ok(()) };
+    walk_from(repo, part, &[head.detach()], visit)
+}
+
+/// Calls `visit` with every commit that leads to one of the tips, those of the first tip before the others.
+pub(super) fn walk_from(repo: &gix::Repository, part: Part, tips: &[ObjectId], visit: &mut Visit<'_>) -> Result<()> {
     let mut trees = Trees { repo, known: HashMap::new() };
     let mut roots: HashMap<ObjectId, Option<ObjectId>> = HashMap::new();
-    for step in steps(repo, part, &mut trees, head.detach())? {
+    for step in steps(repo, part, &mut trees, tips)? {
         let before: Vec<Option<ObjectId>> = step.parents.iter().map(|id| roots.get(id).copied().flatten()).collect();
         let touched = touched(&mut trees, part, &step, before)?;
         visit(step.id, &step.parents, touched)?;
@@ -69,11 +89,11 @@ struct Step {
     parents: Vec<ObjectId>,
 }
 
-/// Returns all commits that lead to `head`, every parent before its children.
-fn steps(repo: &gix::Repository, part: Part, trees: &mut Trees<'_>, head: ObjectId) -> Result<Vec<Step>> {
+/// Returns all commits that lead to the tips, every parent before its children.
+fn steps(repo: &gix::Repository, part: Part, trees: &mut Trees<'_>, tips: &[ObjectId]) -> Result<Vec<Step>> {
     let mut done = Vec::new();
     let mut seen = HashSet::new();
-    let mut open = vec![(head, None)];
+    let mut open: Vec<(ObjectId, Option<Step>)> = tips.iter().rev().map(|tip| (*tip, None)).collect();
     while let Some((id, read)) = open.pop() {
         if let Some(step) = read {
             done.push(step);
@@ -82,7 +102,7 @@ fn steps(repo: &gix::Repository, part: Part, trees: &mut Trees<'_>, head: Object
         if !seen.insert(id) {
             continue;
         }
-        let commit = repo.find_commit(id).with_context(|| format!("cannot read commit {id}"))?;
+        let commit = whole::commit(repo, id)?;
         let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
         let tree = commit.tree_id()?.detach();
         let root = match part {
@@ -113,8 +133,8 @@ fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<Ob
             let path = format!("{folder}{name}");
             let now = find(&now_entries, name);
             let before: Vec<Option<&Entry>> = before_entries.iter().map(|entries| find(entries, name)).collect();
-            let tree_of = |entry: Option<&Entry>| entry.filter(|entry| entry.is_folder).map(|entry| entry.id);
-            let blob_of = |entry: Option<&Entry>| entry.filter(|entry| !entry.is_folder).map(|entry| entry.id);
+            let tree_of = |entry: Option<&Entry>| entry.and_then(Entry::folder);
+            let blob_of = |entry: Option<&Entry>| entry.and_then(Entry::content);
             let trees_before: Vec<_> = before.iter().map(|entry| tree_of(*entry)).collect();
             if tree_of(now).is_some() || trees_before.iter().any(Option::is_some) {
                 open.push((format!("{path}/"), tree_of(now), trees_before));
@@ -133,8 +153,18 @@ fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<Ob
 /// One name in a folder.
 struct Entry {
     name: String,
-    is_folder: bool,
+    kind: EntryKind,
     id: ObjectId,
+}
+
+impl Entry {
+    fn folder(&self) -> Option<ObjectId> {
+        (self.kind == EntryKind::Tree).then_some(self.id)
+    }
+
+    fn content(&self) -> Option<Content> {
+        (self.kind != EntryKind::Tree).then(|| Content::of(self.kind, self.id))
+    }
 }
 
 /// Finds a name in a folder. Entries are sorted by name for this, not in git's own order.
@@ -159,16 +189,10 @@ impl Trees<'_> {
         if let Some(entries) = self.known.get(&id) {
             return Ok(Rc::clone(entries));
         }
-        let tree = self.repo.find_tree(id).with_context(|| format!("cannot read the folder {id} in git"))?;
-        let mut entries = Vec::new();
-        for entry in tree.iter() {
-            let entry = entry?;
-            entries.push(Entry {
-                name: entry.filename().to_str_lossy().into_owned(),
-                is_folder: entry.mode().is_tree(),
-                id: entry.object_id(),
-            });
-        }
+        let mut entries: Vec<Entry> = whole::folder(self.repo, id)?
+            .into_iter()
+            .map(|whole::Entry { name, kind, id, .. }| Entry { name, kind, id })
+            .collect();
         entries.sort_by(|a, b| a.name.cmp(&b.name));
         if self.known.len() >= Self::MOST_KNOWN {
             self.known.clear();
@@ -180,6 +204,6 @@ impl Trees<'_> {
 
     fn folder(&mut self, tree: ObjectId, name: &str) -> Result<Option<ObjectId>> {
         let entries = self.entries(Some(tree))?;
-        Ok(find(&entries, name).filter(|entry| entry.is_folder).map(|entry| entry.id))
+        Ok(find(&entries, name).and_then(Entry::folder))
     }
 }
