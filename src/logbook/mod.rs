@@ -20,6 +20,7 @@ mod lock;
 mod objects;
 mod outside;
 mod pending;
+mod remembered;
 mod repository;
 mod seen;
 mod snapshot;

@@ -57,13 +57,7 @@ pub(super) type Visit<'a> = dyn FnMut(ObjectId, &[ObjectId], Vec<Touched>) -> Re
 
 /// Calls `visit` with every commit that leads to `HEAD`, every parent before its children, and the files it touched.
 pub(super) fn walk(repo: &gix::Repository, part: Part, visit: &mut Visit<'_>) -> Result<()> {
-    if repo.is_shallow()? {
-        return Err(Trouble::new(
-            "this copy of the logbook has only the latest part of its history",
-            "run `git fetch --unshallow` in it to get the rest",
-        )
-        .into());
-    }
+    refuse_shallow(repo)?;
     let Some(head) = repo.head()?.id() else { return Ok(()) };
     walk_from(repo, part, &[head.detach()], visit)
 }
@@ -71,14 +65,60 @@ pub(super) fn walk(repo: &gix::Repository, part: Part, visit: &mut Visit<'_>) ->
 /// Calls `visit` with every commit that leads to one of the tips, those of the first tip before the others.
 pub(super) fn walk_from(repo: &gix::Repository, part: Part, tips: &[ObjectId], visit: &mut Visit<'_>) -> Result<()> {
     let mut trees = Trees { repo, known: HashMap::new() };
-    let mut roots: HashMap<ObjectId, Option<ObjectId>> = HashMap::new();
-    for step in steps(repo, part, &mut trees, tips)? {
+    let steps = steps(repo, part, &mut trees, tips, None)?;
+    go(&mut trees, part, steps, HashMap::new(), visit)
+}
+
+/// Does what [`walk`] does with the commits after `known`, a commit of before, and returns whether those are all that is new:
+/// whether every way from `HEAD` back leads through it. If not, nothing is visited.
+pub(super) fn walk_after(repo: &gix::Repository, part: Part, known: ObjectId, visit: &mut Visit<'_>) -> Result<bool> {
+    refuse_shallow(repo)?;
+    let Some(head) = repo.head()?.id() else { return Ok(false) };
+    let mut trees = Trees { repo, known: HashMap::new() };
+    let steps = steps(repo, part, &mut trees, &[head.detach()], Some(known))?;
+    if steps.iter().any(|step| step.parents.is_empty()) {
+        return Ok(false);
+    }
+    let root = root(&mut trees, part, &whole::commit(repo, known)?)?;
+    go(&mut trees, part, steps, HashMap::from([(known, root)]), visit)?;
+    Ok(true)
+}
+
+fn refuse_shallow(repo: &gix::Repository) -> Result<()> {
+    if !repo.is_shallow()? {
+        return Ok(());
+    }
+    Err(Trouble::new(
+        "this copy of the logbook has only the latest part of its history",
+        "run `git fetch --unshallow` in it to get the rest",
+    )
+    .into())
+}
+
+/// Visits the steps; `roots` has the compared folders of the commits before them.
+fn go(
+    trees: &mut Trees<'_>,
+    part: Part,
+    steps: Vec<Step>,
+    mut roots: HashMap<ObjectId, Option<ObjectId>>,
+    visit: &mut Visit<'_>,
+) -> Result<()> {
+    for step in steps {
         let before: Vec<Option<ObjectId>> = step.parents.iter().map(|id| roots.get(id).copied().flatten()).collect();
-        let touched = touched(&mut trees, part, &step, before)?;
+        let touched = touched(trees, part, &step, before)?;
         visit(step.id, &step.parents, touched)?;
         roots.insert(step.id, step.root);
     }
     Ok(())
+}
+
+/// Returns the folder of a commit that is compared.
+fn root(trees: &mut Trees<'_>, part: Part, commit: &gix::Commit<'_>) -> Result<Option<ObjectId>> {
+    let tree = commit.tree_id()?.detach();
+    match part {
+        Part::Records => trees.folder(tree, "records"),
+        Part::Everything => Ok(Some(tree)),
+    }
 }
 
 /// A commit on the way from the first to the last.
@@ -89,8 +129,14 @@ struct Step {
     parents: Vec<ObjectId>,
 }
 
-/// Returns all commits that lead to the tips, every parent before its children.
-fn steps(repo: &gix::Repository, part: Part, trees: &mut Trees<'_>, tips: &[ObjectId]) -> Result<Vec<Step>> {
+/// Returns all commits that lead to the tips, every parent before its children, without `known` and what only leads to it.
+fn steps(
+    repo: &gix::Repository,
+    part: Part,
+    trees: &mut Trees<'_>,
+    tips: &[ObjectId],
+    known: Option<ObjectId>,
+) -> Result<Vec<Step>> {
     let mut done = Vec::new();
     let mut seen = HashSet::new();
     let mut open: Vec<(ObjectId, Option<Step>)> = tips.iter().rev().map(|tip| (*tip, None)).collect();
@@ -99,16 +145,12 @@ fn steps(repo: &gix::Repository, part: Part, trees: &mut Trees<'_>, tips: &[Obje
             done.push(step);
             continue;
         }
-        if !seen.insert(id) {
+        if Some(id) == known || !seen.insert(id) {
             continue;
         }
         let commit = whole::commit(repo, id)?;
         let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
-        let tree = commit.tree_id()?.detach();
-        let root = match part {
-            Part::Records => trees.folder(tree, "records")?,
-            Part::Everything => Some(tree),
-        };
+        let root = root(trees, part, &commit)?;
         // The commit comes back after everything that was put on top of it, its parents.
         open.push((id, Some(Step { id, root, parents: parents.clone() })));
         open.extend(parents.into_iter().rev().map(|parent| (parent, None)));

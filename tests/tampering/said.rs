@@ -83,7 +83,10 @@ impl Said {
             is_same_without_memory: lines == lines_anew,
             audit,
             clone,
-            validate: Answer { names: validate.names.into_iter().filter(|n| !n.starts_with('(')).collect(), ..validate },
+            validate: Answer {
+                names: validate.names.into_iter().filter(|n| !n.starts_with('(')).collect(),
+                ..validate
+            },
         }
     }
 }
@@ -126,11 +129,8 @@ fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
         String::from_utf8_lossy(&output.stdout).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let names: BTreeSet<String> = lines.iter().filter_map(name).collect();
     let listed = lines.iter().filter(|line| line.get("file").is_some() && line.get("how").is_some()).count();
-    let answer = Answer {
-        names: names.into_iter().collect(),
-        listed: listed.saturating_sub(LISTED_BEFORE),
-        refusal: None,
-    };
+    let answer =
+        Answer { names: names.into_iter().collect(), listed: listed.saturating_sub(LISTED_BEFORE), refusal: None };
     assert_eq!(output.status.code(), Some(i32::from(answer.is_fault())), "{arguments:?}: {}", text(&output));
     (answer, lines)
 }
