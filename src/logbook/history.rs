@@ -3,9 +3,8 @@
 //! Takes a folder and a revision, gives a snapshot or commit facts by path. What is wrong with a file
 //! (a link, too large, not readable) is listed in its place, so that one bad file hides no other.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
-use std::sync::Arc;
 
 use anyhow::{Result, anyhow};
 use gix::ObjectId;
@@ -18,6 +17,8 @@ use super::lives;
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
 use super::trouble::Trouble;
+use super::walk::Content;
+use super::whole;
 
 /// Below this number of files a second thread costs more than it saves.
 const FILES_WORTH_A_THREAD: usize = 1000;
@@ -93,7 +94,7 @@ fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Co
     if repo.find_header(id)?.kind() != gix::objs::Kind::Commit {
         return Err(unknown().into());
     }
-    bounded::commit(repo, id)
+    whole::commit(repo, id)
 }
 
 /// A file in a commit, not yet read.
@@ -117,30 +118,21 @@ pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
     let mut open = vec![(String::new(), None, root)];
     while let Some((folder, folder_flaw, id)) = open.pop() {
-        let tree = bounded::folder(repo, id, &folder)?;
-        let mut names = HashSet::new();
-        for entry in tree.iter() {
-            let entry = entry?;
-            allowance.spend(1)?;
-            let name = entry.inner.filename;
-            let twice = (!names.insert(name)).then_some("its name stands twice in its folder");
-            let flaw = folder_flaw.or_else(|| bounded::unfit(name)).or(twice);
-            let path = format!("{folder}{}", name.to_str_lossy());
-            let kind = entry.mode().kind();
+        let entries = whole::folder(repo, id, &folder)?;
+        allowance.spend(entries.len())?;
+        for whole::Entry { name, flaw, kind, id } in entries {
+            let flaw = folder_flaw.or(flaw);
+            let path = format!("{folder}{name}");
             if kind == EntryKind::Tree {
                 let below = format!("{path}/");
                 match bounded::too_deep(&below) {
-                    Some(_) => {
-                        listed.push(Listed { path, flaw: bounded::too_deep(&below), kind, id: entry.object_id() })
-                    }
-                    None if !folder.is_empty() || FOLDERS.contains(&path.as_str()) => {
-                        open.push((below, flaw, entry.object_id()));
-                    }
+                    Some(flaw) => listed.push(Listed { path, flaw: Some(flaw), kind, id }),
+                    None if !folder.is_empty() || FOLDERS.contains(&path.as_str()) => open.push((below, flaw, id)),
                     None => {}
                 }
             } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
-                listed.push(Listed { path, flaw, kind, id: entry.object_id() });
+                listed.push(Listed { path, flaw, kind, id });
             }
         }
     }
@@ -184,18 +176,12 @@ fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
     // The size is asked first, because a small packed object can unfold to any size.
     match repo.find_header(file.id) {
         Ok(header) if header.size() > SIZE_LIMIT => FileContent::TooLarge(header.size()),
-        Ok(_) => match repo.find_blob(file.id) {
-            Ok(mut blob) => FileContent::Bytes(Arc::from(blob.take_data())),
+        Ok(_) => match whole::content(repo, file.id) {
+            Ok(bytes) => FileContent::Bytes(bytes),
             Err(error) => reason(&format!("git cannot give its content: {error}")),
         },
         Err(error) => reason(&format!("git cannot give its content: {error}")),
     }
-}
-
-/// Returns the bytes of a content that is not over the limit.
-pub(super) fn small_blob(repo: &gix::Repository, id: ObjectId) -> Option<Arc<[u8]>> {
-    let is_small = repo.find_header(id).is_ok_and(|header| header.size() <= SIZE_LIMIT);
-    is_small.then(|| repo.find_blob(id).ok().map(|mut blob| Arc::from(blob.take_data()))).flatten()
 }
 
 /// Returns the commit that the working files stand on, and whether any of them differs from it.
@@ -263,6 +249,8 @@ pub struct Altered {
 pub enum AlteredHow {
     Edited,
     Removed,
+    /// Two histories that were merged brought two records of one name, and nobody can tell which is the one.
+    TwoUnderOneName,
 }
 
 /// Returns the records that in `HEAD` differ from what was first committed, in order of their paths.
@@ -275,13 +263,14 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
         return Ok(Vec::new());
     }
     let tree = find_commit(&repo, "HEAD")?.tree_id()?.detach();
-    let now: HashMap<String, ObjectId> =
-        list_files(&repo, tree)?.into_iter().map(|file| (file.path, file.id)).collect();
+    let now: HashMap<String, Content> =
+        list_files(&repo, tree)?.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
     let mut altered = Vec::new();
     for (path, life) in lives {
         let how = match now.get(&path) {
-            Some(id) if *id == life.blob => continue,
+            Some(_) if life.has_rival => AlteredHow::TwoUnderOneName,
+            Some(content) if *content == life.content => continue,
             Some(_) => AlteredHow::Edited,
             None if layout::belongs(&path) => AlteredHow::Removed,
             None => continue,
@@ -304,7 +293,7 @@ impl Infos<'_> {
         if let Some(info) = self.known.get(&id) {
             return Ok(info.clone());
         }
-        let info = repository::commit_info(&bounded::commit(self.repo, id)?)?;
+        let info = repository::commit_info(&whole::commit(self.repo, id)?)?;
         self.known.insert(id, info.clone());
         Ok(info)
     }

@@ -49,7 +49,7 @@ pub fn is_kept(path: &str) -> bool {
 }
 
 /// Returns whether a file at `path`, once it is in the history, stays as it is for ever.
-pub(super) fn is_for_ever(path: &str) -> bool {
+pub fn is_for_ever(path: &str) -> bool {
     ["records/", "seals/"].iter().any(|folder| path.starts_with(folder))
 }
 
