@@ -41,7 +41,7 @@ fn in_folder(path: &str, how: ChangedHow) -> Diagnostic {
 fn fault(path: &str, what: &str, label: &str, commit: &str) -> Diagnostic {
     Diagnostic::fault("record-altered", Place::file(path), format!("record was {what} after it was committed"))
         .label(label)
-        .help("bring the committed text back; what was wrong in it is put right by a record that `corrects` it")
+        .help("bring the committed text back; what was wrong in it is put right by `pinindex correct`")
         .paste(format!("git checkout {} -- {path}", commit.get(..10).unwrap_or(commit)))
 }
 

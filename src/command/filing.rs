@@ -20,7 +20,7 @@ pub fn refuse_edited(opened: &Opened, file: &Handed) -> anyhow::Result<()> {
         Some(path) if is_recorded(opened, path) && opened.snapshot.files.get(path) != Some(&file.content) => {
             Err(Trouble::new(
                 format!("`{path}` was changed after it was recorded, and a record is never written over"),
-                "put the old text back; what was wrong with it is said by a new record with `corrects`",
+                "put the old text back; what was wrong with it is put right by `pinindex correct`",
             )
             .into())
         }

@@ -339,7 +339,9 @@ fn tell_left(
             ChangedHow::New if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
             ChangedHow::New => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
             ChangedHow::Edited => {
-                format!("not taken: {path} was changed after it came in; put it back, and record what corrects it")
+                format!(
+                    "not taken: {path} was changed after it came in; put it back; what was wrong is put right by `pinindex correct`"
+                )
             }
             ChangedHow::Gone => format!("not taken: {path} is gone from the folder; the history still has it"),
         };

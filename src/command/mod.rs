@@ -9,6 +9,7 @@ pub mod board;
 pub mod check;
 pub mod completions;
 mod context;
+pub mod correct;
 pub mod demo;
 pub mod explain;
 pub mod fault;
@@ -76,6 +77,14 @@ fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {
         None => format!("machines here: {}", known.join(", ")),
     };
     Err(Trouble::new(format!("there is no machine `{machine}` in this logbook"), help).into())
+}
+
+/// Returns the failure of a path that the history knows no record by.
+fn no_record(path: &str) -> Trouble {
+    Trouble::new(
+        format!("the history has no record `{path}`"),
+        "`pinindex history MACHINE` shows the paths of its records",
+    )
 }
 
 /// Returns a failure with a next step when the logbook has no such person.

@@ -4,6 +4,8 @@
 //! rest goes on. Nothing that lies in the logbook's folders is passed over in silence. What the records say to each
 //! other is judged later.
 
+pub mod difference;
+pub mod in_words;
 mod standing;
 
 pub use standing::Standing;
@@ -52,6 +54,11 @@ impl Contents {
     pub fn record(&self, path: &str) -> Option<&Filed> {
         let at = self.records.binary_search_by(|filed| filed.path.as_str().cmp(path)).ok()?;
         self.records.get(at).map(|filed| &**filed)
+    }
+
+    /// Returns a person's name; an id nobody knows stays as it is.
+    pub fn person_name<'a>(&'a self, id: &'a str) -> &'a str {
+        self.people.get(id).map_or(id, |person| person.name.as_str())
     }
 
     /// Returns the procedure a check followed, when the logbook has that revision.
@@ -104,6 +111,18 @@ impl Contents {
     pub fn expects(&self, machine: &str, date: Date) -> Option<bool> {
         use chrono::Datelike;
         self.calendars.get(&date.0.year()).map(|calendar| calendar.expects(machine, date))
+    }
+
+    /// Returns when what a record is about was first written down: a correction is as late as the record that it corrects.
+    pub fn first_recorded(&self, filed: &Filed) -> Moment {
+        let corrected = |filed: &Filed| self.record(&filed.record.common.corrects.as_ref()?.record);
+        // Each step goes to an earlier record, so that the walk ends within their number; records that name each other
+        // in a circle are faults, and end it too.
+        let (mut first, mut last) = (filed.record.common.recorded, filed);
+        while let Some(earlier) = corrected(last).filter(|earlier| earlier.record.common.recorded < first) {
+            (first, last) = (earlier.record.common.recorded, earlier);
+        }
+        first
     }
 
     /// Adds records that were read elsewhere, as if they lay in the logbook under their paths.

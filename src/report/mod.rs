@@ -8,6 +8,7 @@ mod build;
 pub mod calendar;
 mod cases;
 mod changes;
+mod corrections;
 pub mod coverage;
 mod decisions;
 pub mod document;
