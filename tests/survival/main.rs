@@ -13,6 +13,7 @@
 #![expect(clippy::disallowed_methods, reason = "a test starts programs and reads what they wrote")]
 #![expect(clippy::disallowed_macros, reason = "a test that fails says where")]
 
+mod damaged;
 mod failing;
 mod killed;
 mod synced;

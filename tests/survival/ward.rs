@@ -5,11 +5,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::OnceLock;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 use walkdir::WalkDir;
 
 /// After everything that is written down here.
 pub const NOW: &str = "2026-11-25T12:00:00+00:00";
+
+/// What takes longer hangs, also on a busy computer.
+const LONGEST: Duration = Duration::from_secs(60);
 
 const FILES: [(&str, &str); 4] = [
     ("site.yaml", "name: Ward Hospital\ntime-zone: Etc/UTC\nlate-after: 12 h\n"),
@@ -165,8 +169,19 @@ impl Ward {
         command.current_dir(self.root()).env_clear().env("PATH", "/nonexistent").stdin(Stdio::null());
     }
 
+    /// Runs a command, which must end by itself.
     pub fn run(&self, arguments: &[&str]) -> Done {
-        Done::of(&self.program(arguments).output().unwrap())
+        let mut command = self.program(arguments);
+        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let begun = Instant::now();
+        while child.try_wait().unwrap().is_none() {
+            if begun.elapsed() > LONGEST {
+                child.kill().unwrap();
+                panic!("{arguments:?} does not end");
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        Done::of(&child.wait_with_output().unwrap())
     }
 
     /// Runs the git program, which must be content.
