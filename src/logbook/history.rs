@@ -16,7 +16,7 @@ use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
-use super::trouble::Trouble;
+use super::trouble::{self, Trouble};
 
 /// Below this number of files a second thread costs more than it saves.
 const FILES_WORTH_A_THREAD: usize = 1000;
@@ -61,6 +61,9 @@ pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
 
 fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
     let unknown = || {
+        if rev == "HEAD" {
+            return Trouble::new("the last commit of the logbook cannot be read", trouble::ABOUT_GIT);
+        }
         Trouble::new(
             format!("the logbook's history has no commit `{rev}`"),
             "run `git log --oneline` in the logbook to see its commits",
@@ -89,7 +92,7 @@ pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
     let mut open = vec![(String::new(), true, root)];
     while let Some((folder, folder_is_text, id)) = open.pop() {
-        let tree = repo.find_tree(id).with_context(|| format!("cannot read the folder `{folder}` in git"))?;
+        let tree = repo.find_tree(id).with_context(|| format!("cannot read `./{folder}` of a commit in git"))?;
         for entry in tree.iter() {
             let entry = entry?;
             let name = entry.filename();

@@ -37,5 +37,5 @@ pub use layout::{
     record_path,
 };
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
-pub use trouble::{Trouble, next_step};
+pub use trouble::{Trouble, headline, next_step};
 pub use turn::Turn;

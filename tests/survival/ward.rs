@@ -130,12 +130,22 @@ pub struct Ward {
 impl Ward {
     /// Returns a logbook without records.
     pub fn new() -> Ward {
-        Ward::in_folder(tempfile::tempdir().unwrap())
+        let folder = tempfile::tempdir().unwrap();
+        copy(first().path(), folder.path());
+        Ward { folder }
     }
 
-    /// Returns the same in a folder of one's own choice.
-    pub fn in_folder(folder: TempDir) -> Ward {
-        copy(first().path(), folder.path());
+    /// Returns a logbook that holds the check of 06:00.
+    pub fn with_a_record() -> Ward {
+        static RECORDED: OnceLock<Ward> = OnceLock::new();
+        let recorded = RECORDED.get_or_init(|| {
+            let ward = Ward::new();
+            ward.hand_in("06:00");
+            ward.run(&["record", "../inbox"]).is(0);
+            ward
+        });
+        let folder = tempfile::tempdir().unwrap();
+        copy(recorded.folder(), folder.path());
         Ward { folder }
     }
 
@@ -281,8 +291,8 @@ pub fn git(folder: &Path) -> Command {
         ("GIT_AUTHOR_EMAIL", "somebody@hospital.example"),
         ("GIT_COMMITTER_NAME", "Somebody"),
         ("GIT_COMMITTER_EMAIL", "somebody@hospital.example"),
-        ("GIT_AUTHOR_DATE", "2026-11-24T12:00:00+00:00"),
-        ("GIT_COMMITTER_DATE", "2026-11-24T12:00:00+00:00"),
+        ("GIT_AUTHOR_DATE", NOW),
+        ("GIT_COMMITTER_DATE", NOW),
     ]);
     command
 }
