@@ -18,6 +18,7 @@ pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::
     if matches!(snapshot.source, Source::WorkingFiles { .. }) {
         let changed = logbook::changed_files(root)?.into_iter().filter(|file| file.path.starts_with("records/"));
         faults.extend(changed.filter(|file| file.how != ChangedHow::New).map(|file| in_folder(&file.path, file.how)));
+        faults.extend(logbook::lost_files(root)?.iter().map(|path| lost(path)));
     }
     faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
     Ok(faults)
@@ -36,6 +37,12 @@ fn in_history(altered: Altered) -> Diagnostic {
 fn in_folder(path: &str, how: ChangedHow) -> Diagnostic {
     let what = if how == ChangedHow::Gone { "taken away" } else { "changed" };
     fault(path, what, "in the folder; the history still has it", "HEAD")
+}
+
+/// The file may lie whole in the folder, and what is counted is what the history has.
+fn lost(path: &str) -> Diagnostic {
+    Diagnostic::fault("not-a-file", Place::file(path), "git cannot give what the history has of this file")
+        .help("keep the file, and get the history from a copy of the logbook; `git fsck` tells what is damaged")
 }
 
 fn fault(path: &str, what: &str, label: &str, commit: &str) -> Diagnostic {

@@ -204,6 +204,14 @@ pub fn first_commits(root: &Path) -> Result<BTreeMap<String, CommitInfo>> {
     lives.into_iter().map(|(path, life)| Ok((path, infos.get(life.added)?))).collect()
 }
 
+/// Returns the paths of the files of the last commit whose content git has lost.
+pub fn lost_files(root: &Path) -> Result<Vec<String>> {
+    let repo = repository::open(root)?;
+    let tree = repo.head_tree_id_or_empty()?.detach();
+    let lost = list_files(&repo, tree)?.into_iter().filter(|file| repo.find_header(file.id).is_err());
+    Ok(lost.map(|file| file.path).collect())
+}
+
 /// A record that is no longer what was first committed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Altered {

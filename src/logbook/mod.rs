@@ -30,7 +30,7 @@ pub use drafts::Draft;
 pub use files::write_whole;
 pub use folder::{find, read_file, read_working_files};
 pub use history::{
-    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, read_commit,
+    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, lost_files, read_commit,
 };
 pub use layout::{
     FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_kept, numbered_record_path, parse_record_path,

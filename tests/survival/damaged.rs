@@ -35,7 +35,6 @@ impl Answer {
 /// `record`.
 struct Damage(&'static str, fn(&Ward), [Answer; 4]);
 
-const UNKNOWN: Answer = Stops("no such words");
 const LAST: Answer = Stops("the last commit of the logbook cannot be read");
 const GIT: Answer = Stops("git's part of the logbook cannot be used");
 
@@ -145,17 +144,12 @@ const BY_GIT: &[Damage] = &[
 const IN_GIT: &[Damage] = &[
     Damage("a record's object is gone", |w| gone(w, RECORD), [Faults("cannot"), Faults(""), Works, Works]),
     Damage("a record's object is empty", |w| emptied(w, RECORD), [Faults("cannot"), Faults(""), Works, Works]),
-    Damage(
-        "a register's object is empty",
-        |w| emptied(w, "HEAD:machines/theatre-1.yaml"),
-        [Faults("cannot"), UNKNOWN, UNKNOWN, Stops("records rest on it")],
-    ),
     Damage("a folder's object is gone", |w| gone(w, "HEAD:records"), [Stops("cannot read"); 4]),
     Damage("a folder's object is empty", |w| emptied(w, "HEAD:records"), [Stops("cannot read"); 4]),
     Damage("the last commit is gone", |w| gone(w, "HEAD"), [GIT, LAST, GIT, GIT]),
     Damage("the last commit is empty", |w| emptied(w, "HEAD"), [GIT, LAST, GIT, GIT]),
     Damage("the first commit is gone", |w| gone(w, "HEAD~1"), [Stops("cannot read commit"); 4]),
-    Damage("half a pack", half_a_pack, [UNKNOWN; 4]),
+    Damage("half a pack", half_a_pack, [Stops("cannot read `./` of a commit in git"); 4]),
     Damage(
         "nonsense in the index",
         |w| put(w, ".git/index", "DIRC nonsense"),
@@ -167,19 +161,27 @@ const IN_GIT: &[Damage] = &[
         [Works, Works, Stops("cannot read git's index"), Stops("cannot read git's index")],
     ),
     Damage("no index", |w| fs::remove_file(w.root().join(".git/index")).unwrap(), STAGED),
-    Damage("an empty HEAD", |w| put(w, ".git/HEAD", ""), [UNKNOWN; 4]),
-    Damage("an empty branch", |w| put(w, BRANCH, ""), [UNKNOWN; 4]),
-    Damage("zeros in the branch", |w| put(w, BRANCH, &"\0".repeat(41)), [UNKNOWN; 4]),
+    Damage("an empty HEAD", |w| put(w, ".git/HEAD", ""), [GIT; 4]),
+    Damage("an empty branch", |w| put(w, BRANCH, ""), [GIT; 4]),
+    Damage("zeros in the branch", |w| put(w, BRANCH, &"\0".repeat(41)), [GIT; 4]),
     Damage("a branch at no commit", |w| put(w, BRANCH, &format!("{}\n", "1".repeat(40))), [GIT, LAST, GIT, GIT]),
-    Damage("a branch at a folder", |w| put(w, BRANCH, &w.git(&["rev-parse", "HEAD^{tree}"])), [UNKNOWN; 4]),
-    Damage("no objects", |w| fs::remove_dir_all(w.root().join(".git/objects")).unwrap(), [UNKNOWN; 4]),
-    Damage("nonsense in the settings", |w| put(w, ".git/config", "[core\nnonsense"), [UNKNOWN; 4]),
+    Damage("a branch at a folder", |w| put(w, BRANCH, &w.git(&["rev-parse", "HEAD^{tree}"])), [GIT, LAST, GIT, GIT]),
+    Damage(
+        "no objects",
+        |w| fs::remove_dir_all(w.root().join(".git/objects")).unwrap(),
+        [Stops("cannot open the git repository"); 4],
+    ),
+    Damage(
+        "nonsense in the settings",
+        |w| put(w, ".git/config", "[core\nnonsense"),
+        [Stops("cannot open the git repository"); 4],
+    ),
     Damage(
         "settings of the future",
         |w| put(w, ".git/config", "[core]\n\trepositoryformatversion = 9\n"),
-        [UNKNOWN; 4],
+        [Stops("cannot open the git repository"); 4],
     ),
-    Damage("a .git that leads nowhere", leads_nowhere, [UNKNOWN; 4]),
+    Damage("a .git that leads nowhere", leads_nowhere, [Stops("cannot open the git repository"); 4]),
     Damage("nonsense in our note", |w| put(w, ".git/pinindex.pending", "\0\0\0"), [Works; 4]),
     Damage(
         "a folder in place of our note",

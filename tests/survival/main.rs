@@ -16,6 +16,7 @@
 mod damaged;
 mod failing;
 mod killed;
+mod obstacles;
 mod synced;
 mod together;
 mod traced;

@@ -124,15 +124,14 @@ impl Done {
 
 /// A logbook with its history, and an inbox beside it; gone after the test.
 pub struct Ward {
-    folder: TempDir,
+    folder: PathBuf,
+    _gone_after: Option<TempDir>,
 }
 
 impl Ward {
     /// Returns a logbook without records.
     pub fn new() -> Ward {
-        let folder = tempfile::tempdir().unwrap();
-        copy(first().path(), folder.path());
-        Ward { folder }
+        Ward::copied(first().path())
     }
 
     /// Returns a logbook that holds the check of 06:00.
@@ -144,21 +143,30 @@ impl Ward {
             ward.run(&["record", "../inbox"]).is(0);
             ward
         });
+        Ward::copied(recorded.folder())
+    }
+
+    /// Returns the ward that lies in a folder.
+    pub fn at(folder: PathBuf) -> Ward {
+        Ward { folder, _gone_after: None }
+    }
+
+    fn copied(from: &Path) -> Ward {
         let folder = tempfile::tempdir().unwrap();
-        copy(recorded.folder(), folder.path());
-        Ward { folder }
+        copy(from, folder.path());
+        Ward { folder: folder.path().to_path_buf(), _gone_after: Some(folder) }
     }
 
     pub fn folder(&self) -> &Path {
-        self.folder.path()
+        &self.folder
     }
 
     pub fn root(&self) -> PathBuf {
-        self.folder.path().join("logbook")
+        self.folder.join("logbook")
     }
 
     pub fn inbox(&self) -> PathBuf {
-        self.folder.path().join("inbox")
+        self.folder.join("inbox")
     }
 
     /// Puts the check that ended at a time of the day into the inbox.
@@ -204,10 +212,6 @@ impl Ward {
 
     pub fn try_git(&self, arguments: &[&str]) -> Done {
         Done::of(&git(&self.root()).args(arguments).output().expect("the git program must be installed"))
-    }
-
-    pub fn exists(&self, path: &str) -> bool {
-        self.root().join(path).exists()
     }
 
     /// Returns whether the last commit holds this text under `records/`.
