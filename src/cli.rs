@@ -41,6 +41,10 @@ pub struct Cli {
     #[arg(long, global = true, value_name = "TIME")]
     pub now: Option<Moment>,
 
+    /// The private key file to sign with [default: PININDEX_SIGNING_KEY, the ssh agent, or a key in ~/.ssh]
+    #[arg(long, global = true, value_name = "FILE")]
+    pub signing_key: Option<PathBuf>,
+
     #[command(subcommand)]
     pub command: Command,
 }
@@ -79,7 +83,7 @@ pub enum Command {
 /// What stopped the work: no logbook, a full disk, a history in the middle of a merge.
 pub fn run() -> anyhow::Result<Outcome> {
     let cli = Cli::parse();
-    let context = Context::new(cli.logbook, cli.now)?;
+    let context = Context::new(cli.logbook, cli.now)?.signing_with(cli.signing_key);
     match cli.command {
         Command::Demo(arguments) => command::demo::run(&context, arguments),
         Command::Init(arguments) => command::init::run(&context, arguments),

@@ -14,6 +14,7 @@
 )]
 
 use pinindex::audit::RULES;
+use pinindex::diagnostic::Severity;
 use pinindex::logbook::{self, Signature, Turn};
 use pinindex::record::{self, Moment};
 use pinindex::rule::Rule;
@@ -75,7 +76,8 @@ fn said(rule: &Rule, lines: &str) -> String {
     let done = surrounded(Command::new("sh").args(["-e", "-c", lines]), root).output().unwrap();
     assert!(done.status.success(), "lines of {}: {}", rule.name, text(&done));
     let audit = audit(root, &[]);
-    assert_eq!(audit.status.code(), Some(1), "{}: {}", rule.name, text(&audit));
+    let is_fault = rule.severity == Severity::Fault;
+    assert!(audit.status.code() == Some(1) || !is_fault, "{}: {}", rule.name, text(&audit));
     let all = text(&audit);
     let head = format!("[{}]:", rule.name);
     let own: Vec<&str> = all.split("\n\n").filter(|part| part.lines().next().unwrap_or("").contains(&head)).collect();

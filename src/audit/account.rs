@@ -1,7 +1,7 @@
 //! The account of each record: which commit brought it, who recorded and who committed it, and what time passed between.
 
 use super::Evidence;
-use crate::logbook::{Step, belongs, parse_record_path};
+use crate::logbook::{Step, is_kept, parse_record_path};
 use crate::record::Moment;
 use std::collections::BTreeSet;
 
@@ -68,7 +68,7 @@ pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<RecordAccount>, Vec<KeptChange
                     });
                     records.push(RecordAccount { path: change.path.clone(), step: at, says });
                 }
-            } else if belongs(&change.path) {
+            } else if is_kept(&change.path) {
                 let how = match (change.before.iter().any(Option::is_some), change.now.is_some()) {
                     (false, _) => "new",
                     (true, true) => "changed",

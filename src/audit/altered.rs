@@ -8,11 +8,13 @@ use super::words::{made, short};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{Change, Content, Step};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What is known of a file on the way.
 struct Known<'a> {
     added: &'a Step,
+    /// The place of that commit among the steps.
+    at: usize,
     /// What it was when it came in.
     first: Content,
     /// Whether a fault already says why it is not there as it was.
@@ -28,9 +30,11 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
             match known.get_mut(change.path.as_str()) {
                 None => {
                     if let Some(first) = change.now {
-                        known.insert(&change.path, Known { added: step, first, told: false });
+                        known.insert(&change.path, Known { added: step, at, first, told: false });
                     }
                 }
+                // Another history that knew nothing of it has one of the same name: told where the two are merged.
+                Some(file) if is_new(change) && !leads_to(&evidence.trail.steps, file.at, at) => {}
                 Some(file) if step.parents.len() < 2 => {
                     // The old text that comes back is told with what took it away.
                     let is_back = change.now == Some(file.first);
@@ -49,6 +53,26 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
         }
     }
     faults
+}
+
+fn is_new(change: &Change) -> bool {
+    change.before.iter().all(Option::is_none)
+}
+
+/// Returns whether a step is among those that another one stands on.
+fn leads_to(steps: &[Step], old: usize, new: usize) -> bool {
+    let mut seen = HashSet::new();
+    let mut open = vec![new];
+    while let Some(at) = open.pop() {
+        if at == old {
+            return true;
+        }
+        // Parents stand before their children, so that nothing before the older one can stand on it.
+        if at > old && seen.insert(at) {
+            open.extend(steps.get(at).into_iter().flat_map(|step| &step.parents));
+        }
+    }
+    false
 }
 
 fn stays_for_ever(path: &str) -> bool {

@@ -1,4 +1,5 @@
-//! Times that cannot be: a commit dated before the one it stands on, a record written down after its commit.
+//! Times that cannot be, or are odd: a commit dated before the one it stands on, a record written down after its commit or
+//! long before it.
 //!
 //! Whoever puts a commit in afterwards must give it an earlier time than those around it, or build all of them anew.
 
@@ -12,9 +13,13 @@ use crate::record::moment::spoken;
 /// Two clocks in one hospital may differ by this many seconds.
 const CLOCKS_DIFFER: i64 = 5 * 60;
 
+/// A record on paper or in a page is handed in within the day.
+const WITHIN_THE_DAY: i64 = 24 * 60 * 60;
+
 /// Returns what is wrong with the times of commits.
 pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
-    before_parents(evidence).chain(recorded_afterwards(evidence, records)).collect()
+    let of_records = |record| recorded_afterwards(evidence, record).or_else(|| committed_late(evidence, record));
+    before_parents(evidence).chain(records.iter().filter_map(of_records)).collect()
 }
 
 fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found> + 'a {
@@ -48,26 +53,32 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
     })
 }
 
-fn recorded_afterwards<'a>(
-    evidence: &'a Evidence<'_>,
-    records: &'a [RecordAccount],
-) -> impl Iterator<Item = Found> + 'a {
-    records.iter().filter_map(|record| {
-        let step = evidence.trail.steps.get(record.step)?;
-        let says = record.says.as_ref()?;
-        let early = says.recorded.seconds_since(Moment(step.commit.time));
-        if early <= CLOCKS_DIFFER {
-            return None;
-        }
-        let headline = format!("record says that it was written down {} after its commit", spoken(early));
-        Some((
-            Some(record.step),
-            Diagnostic::fault("recorded-after-its-commit", Place::value(&record.path, "/recorded"), headline)
-                .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
-                .help(format!(
-                    "ask {}: one of the two clocks was wrong, or the commit was given another time",
-                    step.committer_name
-                )),
-        ))
-    })
+fn recorded_afterwards(evidence: &Evidence<'_>, record: &RecordAccount) -> Option<Found> {
+    let step = evidence.trail.steps.get(record.step)?;
+    let early = -record.until_committed(step)?;
+    if early <= CLOCKS_DIFFER {
+        return None;
+    }
+    let headline = format!("record says that it was written down {} after its commit", spoken(early));
+    let fault = Diagnostic::fault("recorded-after-its-commit", Place::value(&record.path, "/recorded"), headline)
+        .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
+        .help(format!(
+            "ask {}: one of the two clocks was wrong, or the commit was given another time",
+            step.committer_name
+        ));
+    Some((Some(record.step), fault))
+}
+
+/// A record for a day that is over, with the times of that day, is committed when it is made up.
+fn committed_late(evidence: &Evidence<'_>, record: &RecordAccount) -> Option<Found> {
+    let step = evidence.trail.steps.get(record.step)?;
+    let late = record.until_committed(step)?;
+    if late <= WITHIN_THE_DAY {
+        return None;
+    }
+    let headline = format!("record was committed {} after it says it was written down", spoken(late));
+    let finding = Diagnostic::finding("committed-late", Place::value(&record.path, "/recorded"), headline)
+        .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
+        .help(format!("ask {} where it lay so long; nothing outside it tells that it is so old", step.committer_name));
+    Some((Some(record.step), finding))
 }

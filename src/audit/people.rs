@@ -2,7 +2,7 @@
 
 use super::Evidence;
 use crate::contents;
-use crate::logbook::{Content, FileContent, PEOPLE_FILE, Snapshot, Source};
+use crate::logbook::{Content, FileContent, PEOPLE_FILE, Snapshot, Source, Step};
 use crate::register::Person;
 use std::collections::{BTreeMap, HashMap};
 
@@ -32,16 +32,31 @@ impl<'a> People<'a> {
         People { versions, at, last: &evidence.contents.people }
     }
 
-    /// Returns the ids of everybody with an address, as the commit at a step had them or as the last commit has them.
-    pub(super) fn with_email(&self, step: usize, email: &str) -> Vec<&str> {
-        let then = self.at.get(step).copied().flatten().and_then(|content| self.versions.get(&content));
-        let all = then.into_iter().chain(std::iter::once(self.last)).flatten();
-        let mut ids: Vec<&str> =
-            all.filter(|(_, person)| person.email.eq_ignore_ascii_case(email)).map(|(id, _)| id.as_str()).collect();
-        ids.sort_unstable();
-        ids.dedup();
-        ids
+    /// Returns everybody with an address, as the commit at a step had them or as the last commit has them.
+    pub(super) fn with_email<'s>(&'s self, step: usize, email: &'s str) -> Vec<(&'s str, &'s Person)> {
+        let then = self.version(self.at.get(step).copied().flatten());
+        then.into_iter().chain(std::iter::once(self.last)).flat_map(|people| having(people, email)).collect()
     }
+
+    /// Returns whether the commit that a step stands on knew nobody with an address, although it knew people.
+    pub(super) fn was_stranger_before(&self, step: &Step, email: &str) -> bool {
+        let before = step.parents.first().and_then(|parent| self.at.get(*parent).copied().flatten());
+        self.version(before).is_some_and(|people| having(people, email).next().is_none())
+    }
+
+    fn version(&self, content: Option<Content>) -> Option<&BTreeMap<String, Person>> {
+        self.versions.get(&content?)
+    }
+}
+
+fn having<'a>(
+    people: &'a BTreeMap<String, Person>,
+    email: &'a str,
+) -> impl Iterator<Item = (&'a str, &'a Person)> + 'a {
+    people
+        .iter()
+        .filter(move |(_, person)| person.email.eq_ignore_ascii_case(email))
+        .map(|(id, person)| (id.as_str(), person))
 }
 
 fn read(bytes: &std::sync::Arc<[u8]>) -> BTreeMap<String, Person> {

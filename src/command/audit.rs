@@ -1,6 +1,7 @@
 //! `pinindex audit`: what the history did to every record, and everything in it that should not be.
 
 use super::Context;
+use super::altered;
 use super::opened::{locate, text_of};
 use super::record::no_history;
 use super::show::{self, Format, tell};
@@ -8,14 +9,13 @@ use super::taking_in::message;
 use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
-use crate::diagnostic::{Diagnostic, Place, Severity, counted, one_line};
+use crate::diagnostic::{Severity, counted, one_line};
 use crate::logbook::{self, Snapshot, Step, Trail, trail};
 use crate::record::moment::{spoken, start_of_day};
 use crate::record::{Date, Moment};
 use anyhow::Context as _;
 use serde_json::json;
 use std::io::Write;
-use std::path::Path;
 
 /// Say how each record came into the history, and everything done to it that should not be
 #[derive(clap::Args, Debug)]
@@ -50,9 +50,11 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let (contents, _) = contents::read(&snapshot, &mut |_| {});
     let trail = trail(&root)?;
     let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
-    let evidence = Evidence { trail: &trail, contents: &contents, subject: &subject };
+    let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
+    let evidence =
+        Evidence { trail: &trail, made_here: &made_here, outside: &outside, contents: &contents, subject: &subject };
     let mut audit = audit::judge(&evidence, since(&contents, arguments.since));
-    audit.diagnostics.extend(rewritten(&root)?);
+    audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
 
     let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));
     let mut out = anstream::stdout().lock();
@@ -76,27 +78,6 @@ fn since(contents: &Contents, day: Option<Date>) -> Option<Moment> {
         Some(site) => start_of_day(day, site.time_zone),
         None => Moment(day.and_time(chrono::NaiveTime::MIN).and_utc().fixed_offset()),
     })
-}
-
-/// Returns a fault for each commit that was made here and is in the history no more.
-fn rewritten(root: &Path) -> anyhow::Result<Vec<Diagnostic>> {
-    let missing = logbook::missing_from_history(root)?;
-    Ok(missing
-        .iter()
-        .map(|id| {
-            let short = id.get(..10).unwrap_or(id);
-            Diagnostic::fault(
-                "history-rewritten",
-                Place::file(".git/pinindex.seen"),
-                format!("commit `{short}` was made here and is not in the history any more"),
-            )
-            .label("everything that stood on it was built anew, or left out")
-            .help(
-                "see with the line below what it held; put it back with `git merge`, or restore a copy of the logbook",
-            )
-            .paste(format!("git log --stat ..{short}"))
-        })
-        .collect())
 }
 
 fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Result<()> {

@@ -7,7 +7,7 @@ use super::taking_in::message;
 use crate::cli::Outcome;
 use crate::contents::difference::corrected;
 use crate::contents::{Filed, Standing};
-use crate::diagnostic::{Severity, one_line};
+use crate::diagnostic::{Severity, hidden, one_line};
 use crate::logbook;
 use crate::procedure::{ItemJudgement, Measured, Verdict};
 use crate::record::kinds::KINDS;
@@ -108,7 +108,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
     for line in &lines {
         match arguments.format {
-            Lines::Json => writeln!(out, "{}", serde_json::to_string(line)?)?,
+            Lines::Json => writeln!(out, "{}", hidden::json(&serde_json::to_string(line)?))?,
             Lines::Human => write_line(&mut out, &opened, line)?,
         }
     }

@@ -33,6 +33,8 @@ pub mod repair;
 pub mod report;
 pub mod service;
 mod show;
+mod signers;
+mod signing;
 mod taking_in;
 mod terminal;
 pub mod typst;
@@ -83,6 +85,19 @@ fn no_record(path: &str) -> Trouble {
         format!("the history has no record `{path}`"),
         "`pinindex history MACHINE` shows the paths of its records",
     )
+}
+
+/// Returns a failure with a next step when the logbook has no such person.
+fn known_person(contents: &Contents, id: &str) -> anyhow::Result<()> {
+    if contents.people.contains_key(id) {
+        return Ok(());
+    }
+    let known: Vec<String> = contents.people.keys().cloned().collect();
+    let help = match nearest(id, &known) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("people here: {}", known.join(", ")),
+    };
+    Err(Trouble::new(format!("there is no `{id}` in `people.yaml`"), help).into())
 }
 
 /// Returns the revision in force on a day of the procedure that was asked for, or of the one before the first case.

@@ -11,11 +11,11 @@ mod standing;
 pub use standing::Standing;
 
 use crate::diagnostic::{Diagnostic, Place};
+use crate::logbook::{ALLOWED_SIGNERS_FILE, PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::logbook::{FileContent, Snapshot};
-use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::procedure::{Procedure, When};
 use crate::record::{self, Check, Date, Moment, Record, shape, tree};
-use crate::register::{Calendar, Machine, Person, Site};
+use crate::register::{Calendar, Machine, Person, Site, allowed_signers};
 use serde::de::DeserializeOwned;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -33,6 +33,8 @@ pub struct Contents {
     /// Nothing when `site.yaml` is missing or has faults.
     pub site: Option<Site>,
     pub people: BTreeMap<String, Person>,
+    /// The text of `allowed-signers`, as it lies there.
+    pub allowed_signers: Option<String>,
     pub machines: BTreeMap<String, Machine>,
     /// Machines as they were on earlier days, each with the last day on which it was so, the oldest first.
     earlier_machines: BTreeMap<String, Vec<(Date, Machine)>>,
@@ -82,6 +84,11 @@ impl Contents {
     pub fn machine_on(&self, machine: &str, date: Date) -> Option<&Machine> {
         let earlier = self.earlier_machines.get(machine).map_or(&[][..], Vec::as_slice);
         earlier.iter().find(|(until, _)| date <= *until).map(|(_, m)| m).or_else(|| self.machines.get(machine))
+    }
+
+    /// Returns the text that `allowed-signers` must have; nothing when there must be no such file.
+    pub fn due_allowed_signers(&self) -> Option<String> {
+        allowed_signers::text(&self.people, self.site.as_ref()?.time_zone)
     }
 
     /// Returns the revision of a procedure in force on a day: the latest whose day has come.
@@ -204,7 +211,8 @@ impl Reader {
             Some(_) => self.contents.records.last().is_some_and(|r| r.path == path),
             None => self.faults.len() == before,
         };
-        if !read {
+        // No record rests on what only tells git who signs.
+        if !read && path != ALLOWED_SIGNERS_FILE {
             self.contents.unreadable.insert(path.to_owned());
         }
     }
@@ -217,6 +225,9 @@ impl Reader {
                 if let Some(people) = self.typed(path, bytes, shape::Kind::People) {
                     self.contents.people = people;
                 }
+            }
+            [ALLOWED_SIGNERS_FILE] => {
+                self.contents.allowed_signers = Some(String::from_utf8_lossy(bytes).into_owned());
             }
             ["machines", name] if stem(name).is_some_and(is_id) => {
                 if let (Some(id), Some(machine)) =
@@ -244,7 +255,7 @@ impl Reader {
             if !faults.is_empty() {
                 return None;
             }
-            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &error))).ok()
+            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &root, &error))).ok()
         });
         self.faults.append(&mut faults);
         value

@@ -53,11 +53,7 @@ pub(super) fn look(root: &Path, path: &str, bytes: &[u8]) -> Result<Place> {
             Ok(found) if found.is_dir() => {}
             Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Place::Free),
             Ok(_) => {
-                return Err(Trouble::new(
-                    format!("`{}` is in the way: it should be a plain folder", folder.display()),
-                    "move it away; a logbook writes through no link",
-                )
-                .into());
+                return Err(in_the_way(&folder).into());
             }
             Err(error) => {
                 return Err(error).with_context(|| format!("cannot look into `{}`", folder.display()));
@@ -195,9 +191,51 @@ pub(super) fn replace(path: &Path, bytes: &[u8], sync: bool) -> Result<()> {
     }
 }
 
+/// Returns a folder of the logbook's own beside its records, such as that of the reports, made if it is not there.
+///
+/// # Errors
+/// A link stands in its place, which could lead what is written anywhere, or it cannot be made.
+pub(super) fn own_folder(root: &Path, name: &str) -> Result<PathBuf> {
+    let folder = root.join(name);
+    match fs::symlink_metadata(&folder) {
+        Ok(found) if found.is_dir() => Ok(folder),
+        Ok(_) => Err(in_the_way(&folder).into()),
+        Err(error) if error.kind() == ErrorKind::NotFound => {
+            fs::create_dir(&folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+            Ok(folder)
+        }
+        Err(error) => Err(error).with_context(|| format!("cannot look at `{}`", folder.display())),
+    }
+}
+
+/// Returns the folder of the reports, made if it is not there.
+///
+/// # Errors
+/// A link stands in its place, or it cannot be made.
+pub fn reports_folder(root: &Path) -> Result<PathBuf> {
+    own_folder(root, "reports")
+}
+
+fn in_the_way(folder: &Path) -> Trouble {
+    Trouble::new(
+        format!("`{}` is in the way: it should be a plain folder", folder.display()),
+        "move it away; a logbook writes through no link",
+    )
+}
+
 /// Writes a file that is no part of the logbook, such as a report: it is there as a whole or not at all, and a link in
 /// its place is replaced, not followed.
+///
+/// # Errors
+/// The disk refuses, or a folder, a device or a pipe stands there, or a link to one: it would be gone afterwards.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
+    if fs::metadata(path).is_ok_and(|found| !found.is_file()) {
+        return Err(Trouble::new(
+            format!("`{}` is there and is no plain file", path.display()),
+            "name another file to write to",
+        )
+        .into());
+    }
     replace(path, bytes, false)
 }
 

@@ -11,10 +11,13 @@ use anyhow::Result;
 use chrono::{DateTime, FixedOffset};
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
-use gix::objs::{Kind, Write as _};
+use gix::objs::{Kind, Write as _, WriteTo as _};
 
 use super::commit::Signature;
 use super::files;
+use super::signed;
+use super::signing::Signer;
+use crate::diagnostic::hidden;
 
 /// What a commit does with one file.
 #[derive(Clone, Copy)]
@@ -43,6 +46,8 @@ pub(super) struct Draft<'a> {
     pub(super) author: &'a Signature,
     pub(super) committer: &'a Signature,
     pub(super) message: &'a str,
+    /// The key of the committer.
+    pub(super) signer: Option<&'a Signer>,
 }
 
 /// The objects that were made.
@@ -82,7 +87,7 @@ pub(super) fn make(
             made.all.push(id);
             Ok::<_, gix::Error>(id)
         })?;
-        let commit = gix::objs::Commit {
+        let mut commit = gix::objs::Commit {
             message: message(draft.message).into(),
             tree,
             author: signature(draft.author),
@@ -91,6 +96,10 @@ pub(super) fn make(
             parents: parent.into_iter().collect(),
             extra_headers: Vec::new(),
         };
+        // A commit that nobody could sign is made all the same: a record never waits for a signature.
+        if let Some(armored) = draft.signer.map(|signer| sign(&commit, signer)).transpose()?.flatten() {
+            commit.extra_headers.push((signed::HEADER.into(), armored.into()));
+        }
         let id = repo.objects.write(&commit)?;
         made.all.push(id);
         made.commits.push(id);
@@ -101,6 +110,13 @@ pub(super) fn make(
         sync_all(repo, &made)?;
     }
     Ok(made)
+}
+
+/// Returns the signature of a commit as it is without one.
+fn sign(commit: &gix::objs::Commit, signer: &Signer) -> Result<Option<String>> {
+    let mut payload = Vec::new();
+    commit.write_to(&mut payload)?;
+    Ok(signer.sign(&payload))
 }
 
 /// Makes sure that all objects made survive a power cut.
@@ -141,7 +157,7 @@ fn time(when: DateTime<FixedOffset>) -> gix::date::Time {
 
 fn plain(text: &str) -> String {
     let spaced: String =
-        text.chars().map(|sign| if "<>".contains(sign) || sign.is_control() { ' ' } else { sign }).collect();
+        text.chars().map(|sign| if "<>".contains(sign) || hidden::is_hidden(sign) { ' ' } else { sign }).collect();
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -19,8 +19,10 @@ use gix::ObjectId;
 use super::branch::{self, Move};
 use super::commit::Signature;
 use super::files;
+use super::folder;
 use super::index::{self, LockedIndex};
 use super::repository;
+use super::snapshot::FileContent;
 
 const FILE_NAME: &str = "pinindex.pending";
 
@@ -52,10 +54,10 @@ pub(super) fn clear(repo: &gix::Repository) -> Result<()> {
 /// staged is reported by the check that follows.
 pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
     let path = place(repo);
-    let noted = match fs::read(&path) {
-        Ok(text) => parse(&String::from_utf8_lossy(&text)),
-        Err(error) if error.kind() == ErrorKind::NotFound => None,
-        Err(error) => return Err(error).with_context(|| format!("cannot read `{}`", path.display())),
+    // Whatever lies there and is no small plain file was not written by this program, and says nothing.
+    let noted = match folder::read_file(&path) {
+        Some(FileContent::Bytes(bytes)) => parse(&String::from_utf8_lossy(&bytes)),
+        None | Some(_) => None,
     };
     files::sweep(repo.git_dir());
     index::sweep(repo)?;

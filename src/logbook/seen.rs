@@ -45,15 +45,11 @@ fn leads_to(repo: &gix::Repository, old: ObjectId, new: ObjectId) -> bool {
     repo.merge_base(old, new).is_ok_and(|base| base.is_some_and(|base| base == old))
 }
 
-/// Returns the commits that were made here and that do not lead to the last commit any more.
+/// Returns the newest commits that were made here. A history that was only added to has them all.
 ///
 /// # Errors
 /// The repository cannot be opened.
-pub fn missing_from_history(root: &Path) -> Result<Vec<String>> {
+pub fn made_here(root: &Path) -> Result<Vec<String>> {
     let repo = repository::open(root)?;
-    let Some(head) = repo.head()?.id().map(gix::Id::detach) else {
-        return Ok(read(&repo).iter().map(ToString::to_string).collect());
-    };
-    let missing = read(&repo).into_iter().filter(|id| *id != head && !leads_to(&repo, *id, head));
-    Ok(missing.map(|id| id.to_string()).collect())
+    Ok(read(&repo).iter().map(ToString::to_string).collect())
 }

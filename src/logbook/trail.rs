@@ -4,19 +4,18 @@
 //! to the last; nothing that was remembered is trusted. What git shows in place of other objects (`refs/replace`, grafts) is
 //! passed over and named.
 
-use std::collections::{BTreeSet, HashMap};
-use std::fmt;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 use std::sync::Arc;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use gix::ObjectId;
 
-use super::history;
 use super::layout;
 use super::repository;
 use super::snapshot::CommitInfo;
-use super::walk::{Part, walk};
+use super::walk::{Content, Part, walk};
+use super::whole;
 
 /// Everything that happened, every parent before its children.
 #[derive(Debug, Default)]
@@ -24,6 +23,8 @@ pub struct Trail {
     pub steps: Vec<Step>,
     /// Every content that a file beside the records ever had, to be read: people, machines, procedures and the like.
     pub texts: HashMap<Content, Arc<[u8]>>,
+    /// Files whose content git's folder does not give as it was committed, and the places of the commits that have it.
+    pub damaged: Vec<(String, usize)>,
     /// What makes git show another history than the one that is there.
     pub veils: Vec<Veil>,
 }
@@ -51,16 +52,6 @@ pub struct Change {
     pub now: Option<Content>,
 }
 
-/// A content, known by its id in git: two files with one content have one id.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Content(ObjectId);
-
-impl fmt::Display for Content {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.fmt(f)
-    }
-}
-
 /// A file in git's folder that makes git show something else than what is there.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Veil {
@@ -78,17 +69,24 @@ pub fn trail(root: &Path) -> Result<Trail> {
     let repo = repository::open(root)?;
     let mut trail = Trail { veils: veils(&repo)?, ..Trail::default() };
     let mut places: HashMap<ObjectId, usize> = HashMap::new();
-    let mut beside: BTreeSet<ObjectId> = BTreeSet::new();
-    let steps = &mut trail.steps;
+    let mut looked_at: HashSet<Content> = HashSet::new();
+    let Trail { steps, texts, damaged, .. } = &mut trail;
     walk(&repo, Part::Everything, &mut |id, parents, touched| {
-        let commit = repo.find_commit(id).with_context(|| format!("cannot read commit {id}"))?;
+        let commit = whole::commit(&repo, id)?;
         let mut changes = Vec::new();
         for file in touched.into_iter().filter(|file| layout::is_kept(&file.path)) {
-            if !file.path.starts_with("records/") {
-                beside.extend(file.now.into_iter().chain(file.before.iter().flatten().copied()));
+            let is_small = |id| !repo.find_header(id).is_ok_and(|header| header.size() > layout::SIZE_LIMIT);
+            let news = file.now.filter(|content| content.is_file && looked_at.insert(*content));
+            if let Some(content) = news.filter(|content| is_small(content.id)) {
+                match whole::content(&repo, content.id) {
+                    Ok(bytes) if !file.path.starts_with("records/") => {
+                        texts.insert(content, bytes);
+                    }
+                    Ok(_) => {}
+                    Err(_) => damaged.push((file.path.clone(), steps.len())),
+                }
             }
-            let before = file.before.into_iter().map(|id| id.map(Content)).collect();
-            changes.push(Change { path: file.path, before, now: file.now.map(Content) });
+            changes.push(Change { path: file.path, before: file.before, now: file.now });
         }
         changes.sort_by(|a, b| a.path.cmp(&b.path));
         let (committer_name, committer_email) = repository::committer(&commit)?;
@@ -103,11 +101,6 @@ pub fn trail(root: &Path) -> Result<Trail> {
         });
         Ok(())
     })?;
-    for id in beside {
-        if let Some(bytes) = history::small_blob(&repo, id) {
-            trail.texts.insert(Content(id), bytes);
-        }
-    }
     Ok(trail)
 }
 

@@ -12,7 +12,7 @@ mod corrections;
 pub mod coverage;
 mod decisions;
 pub mod document;
-mod downtime;
+pub mod downtime;
 pub mod drift;
 mod expected;
 mod failures;
