@@ -7,6 +7,7 @@
 pub mod diagnostic;
 pub mod logbook;
 pub mod record;
+pub mod seal;
 pub mod register;
 pub mod gas;
 pub mod procedure;

@@ -9,6 +9,7 @@
 mod branch;
 mod changes;
 mod commit;
+mod committed;
 mod drafts;
 mod files;
 mod folder;
@@ -26,6 +27,7 @@ mod turn;
 
 pub use changes::{Changed, ChangedHow, changed_files};
 pub use commit::{Addition, Durability, Signature, create};
+pub use committed::{Committed, CommittedFile};
 pub use drafts::Draft;
 pub use files::write_whole;
 pub use folder::{find, read_file, read_working_files};
