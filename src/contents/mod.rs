@@ -172,6 +172,13 @@ pub fn unread(path: &str, content: &FileContent) -> Option<Diagnostic> {
     }
 }
 
+/// Reads a seal whose file lies outside the logbook, such as an auditor's copy.
+pub fn read_seal(path: &str, bytes: &[u8]) -> (Option<NumberedSeal>, Vec<Diagnostic>) {
+    let mut reader = Reader { contents: Contents::default(), faults: Vec::new() };
+    let seal = reader.typed::<Seal>(path, bytes, shape::Kind::Seal);
+    (seal.map(|seal| NumberedSeal { seal, number: number_of(bytes) }), reader.faults)
+}
+
 struct Reader {
     contents: Contents,
     faults: Vec<Diagnostic>,

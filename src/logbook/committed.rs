@@ -77,6 +77,7 @@ impl Committed {
 
     /// Returns every commit that leads to `rev`, and that one, each with its parents.
     fn walk(&self, rev: &str) -> Result<Vec<(ObjectId, Vec<ObjectId>)>> {
+        repository::refuse_shallow(&self.repo)?;
         let last = self.repo.rev_parse_single(rev).with_context(|| format!("cannot find `{rev}`"))?.detach();
         let mut seen = HashSet::new();
         let mut walked = Vec::new();

@@ -11,7 +11,7 @@ use anyhow::{Context, Result};
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 
-use super::trouble::Trouble;
+use super::repository;
 
 /// When a record came in, as what, and which commit touched it last after that.
 pub(super) struct Life {
@@ -29,13 +29,7 @@ struct Step {
 
 /// Returns the life of every path that was ever under `records/`.
 pub(super) fn of_records(repo: &gix::Repository) -> Result<BTreeMap<String, Life>> {
-    if repo.is_shallow()? {
-        return Err(Trouble::new(
-            "this copy of the logbook has only the latest part of its history",
-            "run `git fetch --unshallow` in it to get the rest",
-        )
-        .into());
-    }
+    repository::refuse_shallow(repo)?;
     let mut lives = BTreeMap::new();
     let Some(head) = repo.head()?.id() else {
         return Ok(lives);

@@ -67,6 +67,18 @@ fn not_a_repository(root: &Path) -> Trouble {
     }
 }
 
+/// Refuses a repository that lacks the older part of its history.
+pub(super) fn refuse_shallow(repo: &gix::Repository) -> Result<()> {
+    if repo.is_shallow()? {
+        return Err(Trouble::new(
+            "this copy of the logbook has only the latest part of its history",
+            "run `git fetch --unshallow` in it to get the rest",
+        )
+        .into());
+    }
+    Ok(())
+}
+
 fn bare(root: &Path) -> Trouble {
     Trouble::new(
         format!("`{}` is a bare git repository: it has a history but no files", root.display()),
