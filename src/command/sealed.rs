@@ -1,9 +1,8 @@
 //! The seals of a logbook against its history: which hold, which is meant, and proofs that a file is part of one.
 
-use super::opened::Opened;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{Committed, FileContent, Trouble};
+use crate::logbook::{Committed, FileContent, Snapshot, Trouble};
 use crate::seal::{self, Covered, Digest, Leaves, Month, NotProved, NumberedSeal, Proof, SealInHistory, Sought};
 use anyhow::Context as _;
 use std::collections::{HashMap, HashSet};
@@ -181,18 +180,22 @@ pub fn named<'a>(text: &str, contents: &'a Contents) -> Result<&'a NumberedSeal,
 ///
 /// # Errors
 /// The text is no proof, or the logbook has not the file or the seal that it names.
-pub fn check_proof(text: &[u8], opened: &Opened) -> Result<(NumberedSeal, Proof, Result<(), NotProved>), Trouble> {
+pub fn check_proof(
+    text: &[u8],
+    snapshot: &Snapshot,
+    contents: &Contents,
+) -> Result<(NumberedSeal, Proof, Result<(), NotProved>), Trouble> {
     let proof: Proof = serde_json::from_slice(text).map_err(|error| {
         Trouble::new(format!("this is not a proof: {error}"), "give the file that the proof was written to")
     })?;
-    let Some(content) = opened.snapshot.bytes(&proof.path) else {
+    let Some(content) = snapshot.bytes(&proof.path) else {
         return Err(Trouble::new(
             format!("the logbook has no file `{}`, which the proof is about", proof.path),
             "bring the file back as it was committed, or look whether this is the right logbook",
         ));
     };
     let path = proof.seal.seal_path();
-    let Some((numbered, file)) = opened.contents.seals.get(&proof.seal).zip(opened.snapshot.bytes(&path)) else {
+    let Some((numbered, file)) = contents.seals.get(&proof.seal).zip(snapshot.bytes(&path)) else {
         return Err(Trouble::new(
             format!("the logbook has no seal of {}, which the proof leads to", proof.seal.words()),
             "bring the seal back as it was committed, or look whether this is the right logbook",

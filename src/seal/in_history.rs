@@ -57,8 +57,8 @@ pub fn faults(
     faults
 }
 
-fn fault(rule: &'static str, seal: &Seal, pointer: &str, headline: String) -> Diagnostic {
-    Diagnostic::fault(rule, Place::value(&seal.seal.seal_path(), pointer), headline)
+fn place(seal: &Seal, pointer: &str) -> Place {
+    Place::value(&seal.seal.seal_path(), pointer)
 }
 
 /// Returns the fault of a seal that does not name the one before it as the logbook has it.
@@ -67,7 +67,7 @@ fn out_of_chain(seal: &Seal, before: Option<&NumberedSeal>) -> Option<Diagnostic
     let found = |pointer: &str, headline: String, label: String| {
         let help =
             "bring back the seals as they were committed; the printed numbers say which of them are the true ones";
-        fault("seal-out-of-chain", seal, pointer, headline).label(label).help(help)
+        Diagnostic::fault("seal-out-of-chain", place(seal, pointer), headline).label(label).help(help)
     };
     match (&seal.before, before) {
         (None, None) => None,
@@ -118,10 +118,9 @@ fn says_otherwise(seal: &Seal, then: &Leaves) -> Vec<Diagnostic> {
             } else {
                 format!("{} sealed here, {} in its commit", said.0, found.0)
             };
-            fault(
+            Diagnostic::fault(
                 "seal-broken",
-                seal,
-                pointer,
+                place(seal, pointer),
                 format!("seal of {} does not fit {what} in its commit", seal.seal.words()),
             )
             .label(label)
@@ -152,7 +151,7 @@ fn changed_since(seal: &Seal, then: &Leaves, told: Option<&Leaves>, now: &Leaves
         seal.seal.words()
     );
     Some(
-        fault("seal-broken", seal, "/commit", what)
+        Diagnostic::fault("seal-broken", place(seal, "/commit"), what)
             .label(label)
             .help("bring the sealed text back, and put right by a record of its own what was wrong in it")
             .paste(format!("git checkout {} -- {first}", seal.commit.get(..10).unwrap_or(&seal.commit))),
@@ -178,10 +177,9 @@ fn rewritten(seal: &Seal, then: Option<&Leaves>, now: &Leaves) -> Diagnostic {
         }
         _ => format!("the records of {month} are not those that were sealed"),
     };
-    fault(
+    Diagnostic::fault(
         "history-rewritten",
-        seal,
-        "/commit",
+        place(seal, "/commit"),
         format!("commit that the seal of {month} stands on is not in the history"),
     )
     .label(records)

@@ -127,6 +127,10 @@ impl Proof {
             return Err(NotProved::OtherWay);
         }
         let hashes: Vec<Digest> = self.siblings.iter().map(|sibling| sibling.sha256).collect();
+        // A zero byte in the path could move the border between path and content.
+        if self.path.contains('\0') {
+            return Err(NotProved::OtherFile);
+        }
         let leaf = Leaves::leaf(&self.path, content);
         match tree::climb(leaf, self.index, self.size, &hashes) {
             Some(root) if root == self.root => Ok(()),
