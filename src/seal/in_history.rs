@@ -188,8 +188,8 @@ fn rewritten(seal: &Seal, then: Option<&Leaves>, now: &Leaves) -> Diagnostic {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Digest, number_of};
     use super::*;
+    use crate::seal::{Digest, number_of};
 
     const RECORD: &str = "records/2026/10/05/070000-a.check.yaml";
 
