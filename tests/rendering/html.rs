@@ -69,7 +69,7 @@ fn the_page_needs_nothing_from_outside() {
 fn tables_name_their_heads_and_can_be_scrolled_by_keyboard() {
     let page = render(&sample::month());
     let tables = page.matches("<table").count();
-    assert_eq!(tables, 11);
+    assert_eq!(tables, 12);
     assert_eq!(page.matches("role=\"region\"").count(), tables);
     assert_eq!(page.matches("tabindex=\"0\"").count(), tables);
     assert!(page.contains("<caption id=\"table-1\">Checks expected, done and failed, by machine</caption>"));
