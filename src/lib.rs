@@ -5,6 +5,7 @@
 //! Only `logbook` and `command` touch disk, git, clock or environment.
 
 pub mod diagnostic;
+pub mod signature;
 pub mod logbook;
 pub mod record;
 pub mod seal;
@@ -14,6 +15,7 @@ pub mod procedure;
 pub mod contents;
 pub mod timeline;
 pub mod rule;
+pub mod audit;
 pub mod statistics;
 pub mod question;
 pub mod report;

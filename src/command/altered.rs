@@ -5,7 +5,7 @@
 
 use crate::contents::{Contents, Standing};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{self, Altered, AlteredHow, ChangedHow, CommitInfo, Snapshot, Source};
+use crate::logbook::{self, Altered, AlteredHow, Changed, ChangedHow, CommitInfo, Snapshot, Source};
 use crate::record::Moment;
 use std::path::Path;
 
@@ -16,11 +16,19 @@ pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::
     }
     let mut faults: Vec<Diagnostic> = logbook::altered_records(root)?.into_iter().map(in_history).collect();
     if matches!(snapshot.source, Source::WorkingFiles { .. }) {
-        let changed = logbook::changed_files(root)?.into_iter().filter(|file| file.path.starts_with("records/"));
-        faults.extend(changed.filter(|file| file.how != ChangedHow::New).map(|file| in_folder(&file.path, file.how)));
+        faults.extend(in_folder(logbook::changed_files(root)?));
     }
     faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
     Ok(faults)
+}
+
+/// Returns a fault for each record and seal that is not in the folder as the last commit has it.
+pub fn in_folder(changed: Vec<Changed>) -> impl Iterator<Item = Diagnostic> {
+    let those = changed.into_iter().filter(|file| file.how != ChangedHow::New && logbook::is_for_ever(&file.path));
+    those.map(|file| {
+        let what = if file.how == ChangedHow::Gone { "taken away" } else { "changed" };
+        fault(&file.path, what, "in the folder; the history still has it", "HEAD")
+    })
 }
 
 fn in_history(altered: Altered) -> Diagnostic {
@@ -28,20 +36,26 @@ fn in_history(altered: Altered) -> Diagnostic {
     let what = match how {
         AlteredHow::Edited => "changed",
         AlteredHow::Removed => "taken away",
+        AlteredHow::TwoUnderOneName => return two_under_one_name(&path, &added, by.as_ref()),
     };
     let since = by.map_or(String::new(), |by| format!(", {what} {}", signed(&by)));
     fault(&path, what, &format!("committed {}{since}", signed(&added)), &added.id)
 }
 
-fn in_folder(path: &str, how: ChangedHow) -> Diagnostic {
-    let what = if how == ChangedHow::Gone { "taken away" } else { "changed" };
-    fault(path, what, "in the folder; the history still has it", "HEAD")
+fn two_under_one_name(path: &str, first: &CommitInfo, last: Option<&CommitInfo>) -> Diagnostic {
+    let other = last.map_or(String::new(), |last| format!("; the other one {}", signed(last)));
+    let headline = "two records had this name, and a merge kept only one of them";
+    Diagnostic::fault("record-lost-in-merge", Place::file(path), headline)
+        .label(format!("one committed {}{other}", signed(first)))
+        .help("see both with the line below, and make a record that `corrects` this one with what is true")
+        .paste(format!("git log --full-history --patch -- {path}"))
 }
 
 fn fault(path: &str, what: &str, label: &str, commit: &str) -> Diagnostic {
-    Diagnostic::fault("record-altered", Place::file(path), format!("record was {what} after it was committed"))
+    let word = if path.starts_with("seals/") { "seal" } else { "record" };
+    Diagnostic::fault("record-altered", Place::file(path), format!("{word} was {what} after it was committed"))
         .label(label)
-        .help("bring the committed text back; what was wrong in it is put right by a record that `corrects` it")
+        .help("bring the committed text back; what was wrong in it is put right by `pinindex correct`")
         .paste(format!("git checkout {} -- {path}", commit.get(..10).unwrap_or(commit)))
 }
 

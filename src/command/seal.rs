@@ -7,6 +7,7 @@ use super::board;
 use super::opened::{Opened, Which, open, text_of};
 use super::sealed::{self, Sealed};
 use super::show::{self, Format};
+use super::signing;
 use crate::cli::Outcome;
 use crate::diagnostic::{Diagnostic, Severity, counted};
 use crate::logbook::{self, Addition, Durability, Signature, Trouble, Turn};
@@ -40,6 +41,7 @@ pub struct Arguments {
 pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> {
     let months = asked(&arguments.months)?;
     let root = context.find_logbook()?;
+    let mut keys = signing::of_committed(context, &root, arguments.by.as_deref(), context.now())?;
     let mut turn = super::turn(&root)?;
     let opened = open(context, Which::Committed)?;
     refuse_months(context, &opened, &months)?;
@@ -63,6 +65,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
 
     let late = history.late(&opened.contents)?;
+    keys.hand_to(&mut turn, &opened.contents, context.now());
+    let mut made = Vec::new();
     let mut files = history.now().clone();
     let mut before = opened.contents.seals.values().next_back().cloned();
     let moment = opened.at_site(context.now());
@@ -72,9 +76,14 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
         tip = put.commit;
         tell(&mut out, &put.numbered, &tip)?;
         before = Some(put.numbered);
+        made.push(tip.clone());
     }
     drop(turn);
     board::refresh(context);
+    let made: Vec<(&str, &str)> = made.iter().map(|commit| (commit.as_str(), id.as_str())).collect();
+    for line in keys.lines(&root, &made)? {
+        writeln!(out, "{line}")?;
+    }
     let faults = tell_rest(&mut out, &opened, &months, late)?;
     Ok(if faults { Outcome::Faults } else { Outcome::Clean })
 }

@@ -205,6 +205,16 @@ pub fn check_proof(
     Ok((numbered.clone(), proof, proved))
 }
 
+/// Returns the faults of all seals of a commit; none where nothing was ever sealed.
+pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Vec<Diagnostic>> {
+    let mut faults = unreadable(contents);
+    if let Some(commit) = snapshot.commit().filter(|_| !contents.seals.is_empty()) {
+        let seals = Sealed::open(root, &commit.id)?.all(contents)?;
+        faults.extend(seals.into_iter().flat_map(|seal| seal.faults));
+    }
+    Ok(faults)
+}
+
 /// Returns the faults of files that lie where seals lie and are none.
 pub fn unreadable(contents: &Contents) -> Vec<Diagnostic> {
     let seals = contents.unreadable.iter().filter(|path| path.starts_with("seals/"));

@@ -13,7 +13,7 @@ use gix::index::entry::{Stat, stat};
 
 use super::folder::{self, Found};
 use super::history::{self, Listed};
-use super::layout::{self, KEPT_BESIDE, PEOPLE_FILE, SITE_FILE};
+use super::layout::{self, KEPT_BESIDE, TOP_FILES};
 use super::repository;
 use super::snapshot::FileContent;
 
@@ -36,13 +36,23 @@ pub enum ChangedHow {
 /// Returns the files of the logbook, and those beside it that its history keeps, that differ from
 /// `HEAD`, in order of their paths. Before the first commit that is all of them.
 pub fn changed_files(root: &Path) -> Result<Vec<Changed>> {
+    // An index that cannot be read saves no reading; the answer is the same without it.
+    compare(root, |repo| repo.open_index().ok())
+}
+
+/// Returns what [`changed_files`] does, with every file read: whoever can write into git's folder can make the index say
+/// that an edited file was not touched.
+pub fn differing_files(root: &Path) -> Result<Vec<Changed>> {
+    compare(root, |_| None)
+}
+
+fn compare(root: &Path, index: fn(&gix::Repository) -> Option<gix::index::File>) -> Result<Vec<Changed>> {
     let repo = repository::open(root)?;
+    let index = index(&repo);
     let tree = repo.head_tree_id_or_empty()?.detach();
     let committed = history::list_those(&repo, tree, layout::is_kept)?;
     let mut committed: HashMap<&str, &Listed> = committed.iter().map(|file| (file.path.as_str(), file)).collect();
-    // An index that cannot be read saves no reading; the answer is the same without it.
-    let index = repo.open_index().ok();
-    let beside: Vec<&str> = [SITE_FILE, PEOPLE_FILE].into_iter().chain(KEPT_BESIDE).collect();
+    let beside: Vec<&str> = TOP_FILES.into_iter().chain(KEPT_BESIDE).collect();
     let mut changed = Vec::new();
     for found in folder::list(root, &beside) {
         let how = match committed.remove(found.path.as_str()) {

@@ -12,6 +12,8 @@ use gix::ObjectId;
 use super::history::{self, Listed};
 use super::repository;
 use super::snapshot::FileContent;
+use super::walk;
+use super::whole;
 
 /// A history whose commits are looked at.
 pub struct Committed {
@@ -34,10 +36,11 @@ impl Committed {
 
     /// Returns the files of the logbook in a commit, in order of their paths; nothing when there is no such commit here.
     pub fn files(&self, commit: &str) -> Result<Option<Vec<CommittedFile>>> {
-        let Some(commit) = ObjectId::from_hex(commit.as_bytes()).ok().and_then(|id| self.repo.find_commit(id).ok())
-        else {
+        let Ok(id) = ObjectId::from_hex(commit.as_bytes()) else { return Ok(None) };
+        if !self.repo.find_header(id).is_ok_and(|header| header.kind() == gix::objs::Kind::Commit) {
             return Ok(None);
-        };
+        }
+        let commit = whole::commit(&self.repo, id)?;
         let mut files: Vec<CommittedFile> = history::list_files(&self.repo, commit.tree_id()?.detach())?
             .into_iter()
             .map(|listed| CommittedFile { path: listed.path.clone(), id: listed.id.to_string(), listed })
@@ -77,7 +80,7 @@ impl Committed {
 
     /// Returns every commit that leads to `rev`, and that one, each with its parents.
     fn walk(&self, rev: &str) -> Result<Vec<(ObjectId, Vec<ObjectId>)>> {
-        repository::refuse_shallow(&self.repo)?;
+        walk::refuse_shallow(&self.repo)?;
         let last = self.repo.rev_parse_single(rev).with_context(|| format!("cannot find `{rev}`"))?.detach();
         let mut seen = HashSet::new();
         let mut walked = Vec::new();
@@ -86,7 +89,7 @@ impl Committed {
             if !seen.insert(id) {
                 continue;
             }
-            let commit = self.repo.find_commit(id).with_context(|| format!("cannot read commit {id}"))?;
+            let commit = whole::commit(&self.repo, id)?;
             let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
             open.extend(&parents);
             walked.push((id, parents));
@@ -95,7 +98,7 @@ impl Committed {
     }
 
     fn has(&self, commit: ObjectId, path: &str) -> Result<bool> {
-        let tree = self.repo.find_commit(commit)?.tree()?;
+        let tree = whole::commit(&self.repo, commit)?.tree()?;
         Ok(tree.lookup_entry_by_path(path)?.is_some())
     }
 }

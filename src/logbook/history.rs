@@ -5,18 +5,20 @@
 
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
-use std::sync::Arc;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Result, anyhow};
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 use gix::objs::tree::EntryKind;
 
+use super::bounded::{self, Allowance};
 use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
 use super::trouble::Trouble;
+use super::walk::Content;
+use super::whole;
 
 /// Below this number of files a second thread costs more than it saves.
 const FILES_WORTH_A_THREAD: usize = 1000;
@@ -59,6 +61,20 @@ pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
     Ok(Snapshot { files, source: Source::Commit(info) })
 }
 
+/// Returns some files of the logbook as they were in the commit named by `rev`, those that it has.
+pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTreeMap<String, FileContent>> {
+    let repo = repository::open(root)?;
+    let tree = find_commit(&repo, rev)?.tree()?;
+    let mut files = BTreeMap::new();
+    for path in paths {
+        let Some(entry) = tree.lookup_entry_by_path(path)? else { continue };
+        let (kind, id) = (entry.mode().kind(), entry.object_id());
+        let listed = Listed { path: (*path).to_owned(), flaw: None, kind, id };
+        files.insert((*path).to_owned(), read_file(&repo, &listed));
+    }
+    Ok(files)
+}
+
 fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
     let unknown = || {
         Trouble::new(
@@ -66,14 +82,26 @@ fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Co
             "run `git log --oneline` in the logbook to see its commits",
         )
     };
-    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?.object()?;
-    Ok(object.peel_to_commit().map_err(|_| unknown())?)
+    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?;
+    // A tag is followed to its commit; each of them is no larger than a commit may be.
+    let mut id = object.detach();
+    loop {
+        if repo.find_header(id)?.kind() != gix::objs::Kind::Tag {
+            break;
+        }
+        id = bounded::tag_target(repo, id)?;
+    }
+    if repo.find_header(id)?.kind() != gix::objs::Kind::Commit {
+        return Err(unknown().into());
+    }
+    whole::commit(repo, id)
 }
 
 /// A file in a commit, not yet read.
 pub(super) struct Listed {
     pub(super) path: String,
-    is_text: bool,
+    /// Why it cannot be read, whatever is in it.
+    flaw: Option<&'static str>,
     kind: EntryKind,
     pub(super) id: ObjectId,
 }
@@ -86,23 +114,25 @@ pub(super) fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<L
 /// Returns the files in a tree whose paths are wanted, without reading them.
 pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&str) -> bool) -> Result<Vec<Listed>> {
     let mut listed = Vec::new();
+    let mut allowance = Allowance::of_a_commit();
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
-    let mut open = vec![(String::new(), true, root)];
-    while let Some((folder, folder_is_text, id)) = open.pop() {
-        let tree = repo.find_tree(id).with_context(|| format!("cannot read the folder `{folder}` in git"))?;
-        for entry in tree.iter() {
-            let entry = entry?;
-            let name = entry.filename();
-            let is_text = folder_is_text && name.to_str().is_ok();
-            let path = format!("{folder}{}", name.to_str_lossy());
-            let kind = entry.mode().kind();
+    let mut open = vec![(String::new(), None, root)];
+    while let Some((folder, folder_flaw, id)) = open.pop() {
+        let entries = whole::folder(repo, id, &folder)?;
+        allowance.spend(entries.len())?;
+        for whole::Entry { name, flaw, kind, id } in entries {
+            let flaw = folder_flaw.or(flaw);
+            let path = format!("{folder}{name}");
             if kind == EntryKind::Tree {
-                if !folder.is_empty() || FOLDERS.contains(&path.as_str()) {
-                    open.push((format!("{path}/"), is_text, entry.object_id()));
+                let below = format!("{path}/");
+                match bounded::too_deep(&below) {
+                    Some(flaw) => listed.push(Listed { path, flaw: Some(flaw), kind, id }),
+                    None if !folder.is_empty() || FOLDERS.contains(&path.as_str()) => open.push((below, flaw, id)),
+                    None => {}
                 }
             } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
-                listed.push(Listed { path, is_text, kind, id: entry.object_id() });
+                listed.push(Listed { path, flaw, kind, id });
             }
         }
     }
@@ -135,17 +165,19 @@ fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<St
 
 pub(super) fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
     let reason = |text: &str| FileContent::Unreadable(text.to_owned());
+    if let Some(flaw) = file.flaw {
+        return reason(flaw);
+    }
     match file.kind {
         EntryKind::Link => return FileContent::Link,
         EntryKind::Commit => return reason("it is another git repository (a submodule)"),
-        _ if !file.is_text => return reason("its name is not text (UTF-8)"),
         EntryKind::Blob | EntryKind::BlobExecutable | EntryKind::Tree => {}
     }
     // The size is asked first, because a small packed object can unfold to any size.
     match repo.find_header(file.id) {
         Ok(header) if header.size() > SIZE_LIMIT => FileContent::TooLarge(header.size()),
-        Ok(_) => match repo.find_blob(file.id) {
-            Ok(mut blob) => FileContent::Bytes(Arc::from(blob.take_data())),
+        Ok(_) => match whole::content(repo, file.id) {
+            Ok(bytes) => FileContent::Bytes(bytes),
             Err(error) => reason(&format!("git cannot give its content: {error}")),
         },
         Err(error) => reason(&format!("git cannot give its content: {error}")),
@@ -166,7 +198,7 @@ pub(super) fn compare_with_head(
     if repo.head()?.id().is_none() {
         return Ok((None, !files.is_empty()));
     }
-    let commit = repo.head_commit()?;
+    let commit = find_commit(&repo, "HEAD")?;
     let listed = list_files(&repo, commit.tree_id()?.detach())?;
     let mut uncommitted = listed.len() != files.len();
     for file in &listed {
@@ -217,6 +249,8 @@ pub struct Altered {
 pub enum AlteredHow {
     Edited,
     Removed,
+    /// Two histories that were merged brought two records of one name, and nobody can tell which is the one.
+    TwoUnderOneName,
 }
 
 /// Returns the records that in `HEAD` differ from what was first committed, in order of their paths.
@@ -228,14 +262,15 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
     if lives.is_empty() {
         return Ok(Vec::new());
     }
-    let tree = repo.head_commit()?.tree_id()?.detach();
-    let now: HashMap<String, ObjectId> =
-        list_files(&repo, tree)?.into_iter().map(|file| (file.path, file.id)).collect();
+    let tree = find_commit(&repo, "HEAD")?.tree_id()?.detach();
+    let now: HashMap<String, Content> =
+        list_files(&repo, tree)?.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
     let mut altered = Vec::new();
     for (path, life) in lives {
         let how = match now.get(&path) {
-            Some(id) if *id == life.blob => continue,
+            Some(_) if life.has_rival => AlteredHow::TwoUnderOneName,
+            Some(content) if *content == life.content => continue,
             Some(_) => AlteredHow::Edited,
             None if layout::belongs(&path) => AlteredHow::Removed,
             None => continue,
@@ -258,7 +293,7 @@ impl Infos<'_> {
         if let Some(info) = self.known.get(&id) {
             return Ok(info.clone());
         }
-        let info = repository::commit_info(&self.repo.find_commit(id)?)?;
+        let info = repository::commit_info(&whole::commit(self.repo, id)?)?;
         self.known.insert(id, info.clone());
         Ok(info)
     }

@@ -5,8 +5,8 @@
 //! an addition, the other order would leave the removal of a record ready to be committed.
 
 use std::collections::HashSet;
-use std::fs::{self, File};
-use std::io::{BufWriter, ErrorKind, Write};
+use std::fs;
+use std::io::{BufWriter, ErrorKind};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -45,24 +45,16 @@ impl Drop for GitLock {
 }
 
 impl GitLock {
-    /// Takes git's lock on the index. The caller holds the logbook's own lock, so a lock file with our
-    /// mark can only be what a crash left behind.
+    /// Takes git's lock on the index.
     fn acquire(index: &Path) -> Result<Self> {
-        let mut path = index.as_os_str().to_owned();
-        path.push(".lock");
-        let path = PathBuf::from(path);
+        let path = lock_of(index);
         let begun = Instant::now();
         loop {
-            match File::options().write(true).create_new(true).open(&path) {
-                Ok(mut file) => {
-                    let lock = GitLock { path };
-                    file.write_all(OUR_MARK).with_context(|| format!("cannot write `{}`", lock.path.display()))?;
-                    return Ok(lock);
-                }
+            // With its mark from the first moment, so that no crash leaves a lock that nobody knows.
+            match files::put(&path, OUR_MARK, false) {
+                Ok(()) => return Ok(GitLock { path }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {
-                    if fs::read(&path).is_ok_and(|text| text == OUR_MARK) {
-                        fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))?;
-                    } else if begun.elapsed() < PATIENCE {
+                    if begun.elapsed() < PATIENCE {
                         std::thread::sleep(PAUSE);
                     } else {
                         return Err(locked(&path).into());
@@ -74,6 +66,24 @@ impl GitLock {
             }
         }
     }
+}
+
+/// Takes away the lock that a crash of ours left on the index. The caller holds the logbook's own lock.
+pub(super) fn sweep(repo: &gix::Repository) -> Result<()> {
+    let path = lock_of(&repo.index_path());
+    match fs::read(&path) {
+        Ok(text) if text == OUR_MARK => {
+            fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Returns the name of git's lock file for a file.
+pub(super) fn lock_of(place: &Path) -> PathBuf {
+    let mut name = place.as_os_str().to_owned();
+    name.push(".lock");
+    PathBuf::from(name)
 }
 
 /// Returns the word about a lock file of git that does not go away.

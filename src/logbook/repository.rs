@@ -22,9 +22,11 @@ pub(super) fn open(root: &Path) -> Result<gix::Repository> {
     if !is_top(root) {
         return Err(not_a_repository(root).into());
     }
-    let repo = gix::open_opts(root, gix::open::Options::isolated())
+    let mut repo = gix::open_opts(root, gix::open::Options::isolated())
         .map_err(anyhow::Error::from)
         .with_context(|| format!("cannot open the git repository in `{}`", root.display()))?;
+    // A reference under `refs/replace` would show another record in place of the one that was committed.
+    repo.objects.ignore_replacements = true;
     let Some(work_tree) = repo.workdir() else {
         return Err(bare(root).into());
     };
@@ -67,18 +69,6 @@ fn not_a_repository(root: &Path) -> Trouble {
     }
 }
 
-/// Refuses a repository that lacks the older part of its history.
-pub(super) fn refuse_shallow(repo: &gix::Repository) -> Result<()> {
-    if repo.is_shallow()? {
-        return Err(Trouble::new(
-            "this copy of the logbook has only the latest part of its history",
-            "run `git fetch --unshallow` in it to get the rest",
-        )
-        .into());
-    }
-    Ok(())
-}
-
 fn bare(root: &Path) -> Trouble {
     Trouble::new(
         format!("`{}` is a bare git repository: it has a history but no files", root.display()),
@@ -100,6 +90,13 @@ pub(super) fn commit_info(commit: &gix::Commit<'_>) -> Result<CommitInfo> {
         time: calendar_time(committer.time().unwrap_or_default()),
         subject: decoded.message().summary().to_str_lossy().into_owned(),
     })
+}
+
+/// Returns the name and the address of whoever made a commit.
+pub(super) fn committer(commit: &gix::Commit<'_>) -> Result<(String, String)> {
+    let committer = commit.committer().map_err(anyhow::Error::from)?;
+    let text = |bytes: &gix::bstr::BStr| bytes.trim().to_str_lossy().into_owned();
+    Ok((text(committer.name), text(committer.email)))
 }
 
 fn calendar_time(time: gix::date::Time) -> DateTime<FixedOffset> {

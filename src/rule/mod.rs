@@ -5,6 +5,7 @@
 //! later record corrects or voids is settled. [`RULES`] is the whole list. Rules without a check are found by the readers, or by whoever takes a record in, which also emit them;
 //! they stand here for their page. Nothing here draws, sorts or filters.
 
+mod allowed_signers_differ;
 mod answer_does_not_fit;
 mod check_too_long;
 mod check_while_withheld;
@@ -37,6 +38,8 @@ mod restriction_expired;
 mod revision_not_in_force;
 mod said_not_fitted;
 mod service_overdue;
+mod signing_key_not_readable;
+mod signing_key_of_two_people;
 mod time_in_the_future;
 mod unanswered_item;
 mod unknown_feature;
@@ -66,6 +69,7 @@ pub struct Rule {
 
 /// Every rule, by name.
 pub const RULES: &[Rule] = &[
+    allowed_signers_differ::RULE,
     answer_does_not_fit::RULE,
     check_too_long::RULE,
     check_while_withheld::RULE,
@@ -78,7 +82,6 @@ pub const RULES: &[Rule] = &[
     finished_before_started::RULE,
     at_taking_in("form-out-of-date", include_str!("form_out_of_date.md")),
     by_reader("hidden-character", include_str!("hidden_character.md")),
-    by_reader("history-rewritten", include_str!("history_rewritten.md")),
     instrument_out_of_calibration::RULE,
     item_failed::RULE,
     item_not_done::RULE,
@@ -102,7 +105,6 @@ pub const RULES: &[Rule] = &[
     person_not_here_then::RULE,
     reading_not_believable::RULE,
     by_reader("reading-without-unit", include_str!("reading_without_unit.md")),
-    by_reader("record-altered", include_str!("record_altered.md")),
     record_of_another_machine::RULE,
     recorded_late::RULE,
     release_without_passing_check::RULE,
@@ -114,9 +116,9 @@ pub const RULES: &[Rule] = &[
     restriction_expired::RULE,
     revision_not_in_force::RULE,
     said_not_fitted::RULE,
-    by_reader("seal-broken", include_str!("seal_broken.md")),
-    by_reader("seal-out-of-chain", include_str!("seal_out_of_chain.md")),
     service_overdue::RULE,
+    signing_key_not_readable::RULE,
+    signing_key_of_two_people::RULE,
     by_reader("stray-file", include_str!("stray_file.md")),
     by_reader("text-cut-by-hash", include_str!("text_cut_by_hash.md")),
     time_in_the_future::RULE,
@@ -139,11 +141,6 @@ pub const RULES: &[Rule] = &[
 pub fn judge(facts: &Facts) -> Vec<Diagnostic> {
     let open = |d: &Diagnostic| facts.contents.standing(&d.place.path) == Standing::Counts;
     RULES.iter().filter_map(|rule| rule.check).flat_map(|check| check(facts)).filter(open).collect()
-}
-
-/// Returns the rule with a name.
-pub fn explain(name: &str) -> Option<&'static Rule> {
-    RULES.iter().find(|rule| rule.name == name)
 }
 
 /// A finding about a record as it comes in, which is not told again of what is in the history.

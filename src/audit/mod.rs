@@ -1,0 +1,113 @@
+//! The audit: what the history did to every record, and everything in it that should not be.
+//!
+//! Takes the trail of the history and the contents of its last commit. Gives an account of each record (which commit brought
+//! it, who recorded and who committed it, what time passed between) and diagnostics. Unlike the rules, which judge what the
+//! files say, it judges what was done to them; and unlike a rule's fault, nothing here is settled by a later record.
+
+mod account;
+mod altered;
+mod authors;
+mod damage;
+mod dates;
+mod people;
+mod revisions;
+mod rewritten;
+mod veils;
+mod verdicts;
+mod words;
+
+pub use account::{KeptChange, RecordAccount, Says};
+
+use crate::contents::{Contents, Filed};
+use crate::diagnostic::{Diagnostic, Severity};
+use crate::logbook::{Outside, Step, Trail};
+use crate::record::Moment;
+use crate::rule::{self, Rule};
+
+/// What the audit finds in a history, by name. Other than the rules for files, these are told by `pinindex audit`; an
+/// altered record is told by every command.
+pub const RULES: &[Rule] = &[
+    found("author-is-not-recorder", include_str!("author_is_not_recorder.md")),
+    odd("author-name-differs", include_str!("author_name_differs.md")),
+    found("author-not-among-people", include_str!("author_not_among_people.md")),
+    found("commit-before-its-parent", include_str!("commit_before_its_parent.md")),
+    odd("committed-late", include_str!("committed_late.md")),
+    found("committer-not-among-people", include_str!("committer_not_among_people.md")),
+    found("history-damaged", include_str!("history_damaged.md")),
+    found("history-rewritten", include_str!("history_rewritten.md")),
+    found("history-shown-otherwise", include_str!("history_shown_otherwise.md")),
+    found("record-altered", include_str!("record_altered.md")),
+    found("record-lost-in-merge", include_str!("record_lost_in_merge.md")),
+    found("record-outside-history", include_str!("record_outside_history.md")),
+    found("recorded-after-its-commit", include_str!("recorded_after_its_commit.md")),
+    found("revision-changed-in-force", include_str!("revision_changed_in_force.md")),
+    found("seal-broken", include_str!("seal_broken.md")),
+    found("seal-out-of-chain", include_str!("seal_out_of_chain.md")),
+    found("verdict-turned", include_str!("verdict_turned.md")),
+];
+
+const fn found(name: &'static str, page: &'static str) -> Rule {
+    Rule { name, severity: Severity::Fault, page, check: None }
+}
+
+const fn odd(name: &'static str, page: &'static str) -> Rule {
+    Rule { name, severity: Severity::Finding, page, check: None }
+}
+
+/// Returns every rule there is, those for files and those for the history, by name.
+pub fn all_rules() -> Vec<&'static Rule> {
+    let mut all: Vec<&Rule> = rule::RULES.iter().chain(RULES).collect();
+    all.sort_by_key(|rule| rule.name);
+    all
+}
+
+/// What the audit looks at.
+pub struct Evidence<'a> {
+    pub trail: &'a Trail,
+    /// The newest commits that were made in this folder, by id.
+    pub made_here: &'a [String],
+    /// The records that git's folder holds beside the history.
+    pub outside: &'a [Outside],
+    /// What the last commit holds.
+    pub contents: &'a Contents,
+    /// Returns the first line of the message that a record is committed with.
+    pub subject: &'a dyn Fn(&Filed) -> String,
+}
+
+/// What the audit found.
+pub struct Audit {
+    /// One for each record there ever was, in the order in which they came in.
+    pub records: Vec<RecordAccount>,
+    /// Each change of a file that is not a record, in order.
+    pub kept: Vec<KeptChange>,
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// A diagnostic, and the place of the commit it is about among the steps of the trail; none when it is about all of them.
+type Found = (Option<usize>, Diagnostic);
+
+/// Goes through the whole history, and tells what was done from a moment on: with the first commit that is not older, and
+/// everything after it, whatever date that bears.
+pub fn judge(evidence: &Evidence<'_>, since: Option<Moment>) -> Audit {
+    let steps = &evidence.trail.steps;
+    let is_since = |step: &Step| since.is_none_or(|since| since <= Moment(step.commit.time));
+    let first = steps.iter().position(is_since).unwrap_or(steps.len());
+    let (mut records, mut kept) = account::of(evidence);
+    let checks = [
+        rewritten::commits,
+        rewritten::records,
+        damage::faults,
+        veils::faults,
+        altered::faults,
+        dates::faults,
+        authors::faults,
+        revisions::faults,
+        verdicts::faults,
+    ];
+    let found = checks.iter().flat_map(|check| check(evidence, &records));
+    let diagnostics =
+        found.filter(|(at, _)| at.is_none_or(|at| first <= at)).map(|(_, diagnostic)| diagnostic).collect();
+    records.retain(|record| first <= record.step);
+    kept.retain(|change| first <= change.step);
+    Audit { records, kept, diagnostics }
+}

@@ -1,0 +1,28 @@
+//! How the audit speaks of commits.
+
+use crate::diagnostic::Place;
+use crate::logbook::{CommitInfo, Step};
+use crate::record::Moment;
+
+/// Returns a commit as it is named in a sentence: ``commit `1f0c2d3a4b` ``.
+pub(super) fn commit(info: &CommitInfo) -> String {
+    format!("commit `{}`", short(&info.id))
+}
+
+/// Returns the digits of a commit that people are shown.
+pub(super) fn short(id: &str) -> &str {
+    id.get(..10).unwrap_or(id)
+}
+
+/// Returns when a commit was made and by whom it says it was: `2026-11-25 08:05 by First Example in 1f0c2d3a4b`.
+pub(super) fn made(step: &Step) -> String {
+    format!("{} by {} in {}", Moment(step.commit.time).short(), step.committer_name, short(&step.commit.id))
+}
+
+/// Returns where to point for a commit: at the first file it changed, or at the commit itself.
+pub(super) fn place(step: &Step) -> Place {
+    match step.changes.first() {
+        Some(change) => Place::file(&change.path),
+        None => Place::file(&format!("commit {}", short(&step.commit.id))),
+    }
+}

@@ -1,0 +1,202 @@
+//! `pinindex audit`: what the history did to every record, and everything in it that should not be.
+
+use super::Context;
+use super::altered;
+use super::opened::{locate, text_of};
+use super::record::no_history;
+use super::sealed;
+use super::show::{self, Format, tell};
+use super::taking_in::message;
+use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount};
+use crate::cli::Outcome;
+use crate::contents::{self, Contents};
+use crate::diagnostic::{Severity, counted, one_line};
+use crate::logbook::{self, Snapshot, Step, Trail, trail};
+use crate::record::moment::{spoken, start_of_day};
+use crate::record::{Date, Moment};
+use anyhow::Context as _;
+use serde_json::json;
+use std::io::Write;
+
+/// Say how each record came into the history, and everything done to it that should not be
+#[derive(clap::Args, Debug)]
+#[command(
+    after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n\n\
+    Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
+    commit, or lost in a merge; a commit dated before the one it stands on; an author who is not among the people, or\n\
+    not who wrote the record down; a revision changed while it was in force; a verdict that turned; a seal that does not\n\
+    hold; a history that was rewritten. Exit status 1 says that there is any."
+)]
+pub struct Arguments {
+    /// Only what came in on this day or after it, whatever date it bears
+    #[arg(long, value_name = "DATE")]
+    since: Option<Date>,
+
+    /// List every record and every change of another file [default: only with --since]
+    #[arg(long)]
+    list: bool,
+
+    /// How to show it
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+}
+
+/// Runs the command.
+pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> {
+    let root = context.find_logbook()?;
+    if !logbook::has_history(&root)? {
+        return Err(no_history().into());
+    }
+    let snapshot = logbook::read_commit(&root, "HEAD")?;
+    let (contents, _) = contents::read(&snapshot, &mut |_| {});
+    let trail = trail(&root)?;
+    let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
+    let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
+    let evidence =
+        Evidence { trail: &trail, made_here: &made_here, outside: &outside, contents: &contents, subject: &subject };
+    let mut audit = audit::judge(&evidence, since(&contents, arguments.since));
+    audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
+    audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
+
+    let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));
+    let mut out = anstream::stdout().lock();
+    if arguments.format == Format::Json {
+        write_json(&mut out, &trail, &audit)?;
+    }
+    show::diagnostics(&mut out, arguments.format, &located, &|path| text_of(&snapshot, path))?;
+    if arguments.format == Format::Human {
+        let listed = arguments.list || arguments.since.is_some();
+        write_lines(&mut out, &snapshot, &contents, &trail, &audit, listed)?;
+    }
+    let faults = located.iter().filter(|l| l.diagnostic.severity == Severity::Fault).count();
+    tell(&mut out, arguments.format, &show::tally(&located, audit.records.len()))?;
+    Ok(if faults > 0 { Outcome::Faults } else { Outcome::Clean })
+}
+
+/// Returns the moment from which things are told.
+fn since(contents: &Contents, day: Option<Date>) -> Option<Moment> {
+    let day = day?.0;
+    Some(match &contents.site {
+        Some(site) => start_of_day(day, site.time_zone),
+        None => Moment(day.and_time(chrono::NaiveTime::MIN).and_utc().fixed_offset()),
+    })
+}
+
+fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Result<()> {
+    for record in &audit.records {
+        let step = step(trail, record.step)?;
+        let says = record.says.as_ref();
+        let line = json!({
+            "record": record.path,
+            "commit": step.commit.id,
+            "author": step.commit.author_name,
+            "committer": step.committer_name,
+            "committed": Moment(step.commit.time),
+            "recorder": says.map(|says| &says.recorder),
+            "done": says.map(|says| says.done),
+            "recorded": says.map(|says| says.recorded),
+            "seconds-until-recorded": record.until_recorded(),
+            "seconds-until-committed": record.until_committed(step),
+        });
+        writeln!(out, "{line}")?;
+    }
+    for change in &audit.kept {
+        let step = step(trail, change.step)?;
+        let line = json!({
+            "file": change.path,
+            "how": change.how,
+            "commit": step.commit.id,
+            "author": step.commit.author_name,
+            "committer": step.committer_name,
+            "committed": Moment(step.commit.time),
+        });
+        writeln!(out, "{line}")?;
+    }
+    Ok(())
+}
+
+fn step(trail: &Trail, at: usize) -> anyhow::Result<&Step> {
+    trail.steps.get(at).context("the audit names a commit that is not in the history")
+}
+
+fn write_lines(
+    out: &mut dyn Write,
+    snapshot: &Snapshot,
+    contents: &Contents,
+    trail: &Trail,
+    audit: &Audit,
+    listed: bool,
+) -> anyhow::Result<()> {
+    if listed {
+        for record in &audit.records {
+            write_record(out, contents, step(trail, record.step)?, record)?;
+        }
+        for change in &audit.kept {
+            write_kept(out, contents, step(trail, change.step)?, change)?;
+        }
+        if !(audit.records.is_empty() && audit.kept.is_empty()) {
+            writeln!(out)?;
+        }
+    }
+    if let Some(commit) = snapshot.commit() {
+        let last = at_site(contents, Moment(commit.time)).short();
+        writeln!(out, "{}, the last of {last}: {}", counted(trail.steps.len(), "commit"), commit.id)?;
+    }
+    let slowest = |times: &dyn Fn(&RecordAccount) -> Option<i64>| {
+        let mut all: Vec<(i64, &str)> =
+            audit.records.iter().filter_map(|record| Some((times(record)?, record.path.as_str()))).collect();
+        all.sort_unstable();
+        let half = all.get(all.len().checked_sub(1)? / 2)?.0;
+        let (most, path) = all.last()?;
+        let half = if half <= 0 { "at once".to_owned() } else { format!("within {}", spoken(half)) };
+        Some(format!("half {half}, the last after {} ({path})", spoken(*most)))
+    };
+    if let Some(times) = slowest(&RecordAccount::until_recorded) {
+        writeln!(out, "written down after the work: {times}")?;
+    }
+    if let Some(times) = slowest(&|record| record.until_committed(trail.steps.get(record.step)?)) {
+        writeln!(out, "committed after that: {times}")?;
+    }
+    let kept = counted(audit.kept.len(), "change");
+    let hint = if listed { "" } else { "; --list shows them and every record" };
+    writeln!(out, "{kept} of people, machines, procedures, calendar and seals{hint}")?;
+    Ok(())
+}
+
+fn write_record(out: &mut dyn Write, contents: &Contents, step: &Step, record: &RecordAccount) -> anyhow::Result<()> {
+    writeln!(out, "{}", one_line(&record.path))?;
+    let committed = at_site(contents, Moment(step.commit.time));
+    let commit = step.commit.id.get(..10).unwrap_or(&step.commit.id);
+    let line = match (&record.says, record.until_recorded(), record.until_committed(step)) {
+        (Some(says), Some(after), Some(then)) => format!(
+            "done {}, written down {} by {}, committed {} by {} in {commit}",
+            at_site(contents, says.done).short(),
+            later(after),
+            contents.people.get(&says.recorder).map_or(says.recorder.as_str(), |person| person.name.as_str()),
+            later(then),
+            step.committer_name,
+        ),
+        _ => format!("committed {} by {} in {commit}", committed.short(), step.committer_name),
+    };
+    Ok(writeln!(out, "    {}", one_line(&line))?)
+}
+
+fn write_kept(out: &mut dyn Write, contents: &Contents, step: &Step, change: &KeptChange) -> anyhow::Result<()> {
+    let when = at_site(contents, Moment(step.commit.time)).short();
+    let commit = step.commit.id.get(..10).unwrap_or(&step.commit.id);
+    let line = format!("{} by {} in {commit}", change.how, step.commit.author_name);
+    Ok(writeln!(out, "{}\n    {when} {}", one_line(&change.path), one_line(&line))?)
+}
+
+/// Returns how long after the step before something was done.
+fn later(seconds: i64) -> String {
+    match seconds {
+        0 => "at once".to_owned(),
+        ..0 => format!("{} before", spoken(-seconds)),
+        _ => format!("{} later", spoken(seconds)),
+    }
+}
+
+fn at_site(contents: &Contents, moment: Moment) -> Moment {
+    contents.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
+}

@@ -1,0 +1,123 @@
+//! The trail: everything that ever happened to the files of a logbook, commit by commit.
+//!
+//! For whoever wants to know what the history did, and not only what it holds. Read anew each time, from the first commit
+//! to the last; nothing that was remembered is trusted. What git shows in place of other objects (`refs/replace`, grafts) is
+//! passed over and named.
+
+use std::collections::{HashMap, HashSet};
+use std::path::Path;
+use std::sync::Arc;
+
+use anyhow::Result;
+use gix::ObjectId;
+
+use super::layout;
+use super::repository;
+use super::snapshot::CommitInfo;
+use super::walk::{Content, Part, walk};
+use super::whole;
+
+/// Everything that happened, every parent before its children.
+#[derive(Debug, Default)]
+pub struct Trail {
+    pub steps: Vec<Step>,
+    /// Every content that a file beside the records ever had, to be read: people, machines, procedures and the like.
+    pub texts: HashMap<Content, Arc<[u8]>>,
+    /// Files whose content git's folder does not give as it was committed, and the places of the commits that have it.
+    pub damaged: Vec<(String, usize)>,
+    /// What makes git show another history than the one that is there.
+    pub veils: Vec<Veil>,
+}
+
+/// One commit.
+#[derive(Debug)]
+pub struct Step {
+    pub commit: CommitInfo,
+    pub committer_name: String,
+    pub committer_email: String,
+    /// The whole message.
+    pub message: String,
+    /// The places of the parents among the steps.
+    pub parents: Vec<usize>,
+    pub changes: Vec<Change>,
+}
+
+/// A file of the logbook that a commit has otherwise than one of its parents.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    pub path: String,
+    /// The content in each parent, in their order; nothing where there is no such file.
+    pub before: Vec<Option<Content>>,
+    /// The content in the commit; nothing where there is no such file.
+    pub now: Option<Content>,
+}
+
+/// A file in git's folder that makes git show something else than what is there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Veil {
+    /// The file, below the logbook.
+    pub path: String,
+    /// What it puts another one in place of.
+    pub of: String,
+}
+
+/// Returns the trail of the logbook in `root`; an empty one where there is no commit yet.
+///
+/// # Errors
+/// The history is not whole (a shallow copy), or an object of it is missing or damaged.
+pub fn trail(root: &Path) -> Result<Trail> {
+    let repo = repository::open(root)?;
+    let mut trail = Trail { veils: veils(&repo)?, ..Trail::default() };
+    let mut places: HashMap<ObjectId, usize> = HashMap::new();
+    let mut looked_at: HashSet<Content> = HashSet::new();
+    let Trail { steps, texts, damaged, .. } = &mut trail;
+    walk(&repo, Part::Everything, &mut |id, parents, touched| {
+        let commit = whole::commit(&repo, id)?;
+        let mut changes = Vec::new();
+        for file in touched.into_iter().filter(|file| layout::is_kept(&file.path)) {
+            let is_small = |id| !repo.find_header(id).is_ok_and(|header| header.size() > layout::SIZE_LIMIT);
+            let news = file.now.filter(|content| content.is_file && looked_at.insert(*content));
+            if let Some(content) = news.filter(|content| is_small(content.id)) {
+                match whole::content(&repo, content.id) {
+                    Ok(bytes) if !file.path.starts_with("records/") => {
+                        texts.insert(content, bytes);
+                    }
+                    Ok(_) => {}
+                    Err(_) => damaged.push((file.path.clone(), steps.len())),
+                }
+            }
+            changes.push(Change { path: file.path, before: file.before, now: file.now });
+        }
+        changes.sort_by(|a, b| a.path.cmp(&b.path));
+        let (committer_name, committer_email) = repository::committer(&commit)?;
+        places.insert(id, steps.len());
+        steps.push(Step {
+            commit: repository::commit_info(&commit)?,
+            committer_name,
+            committer_email,
+            message: commit.message_raw().map_err(anyhow::Error::from)?.to_string(),
+            parents: parents.iter().filter_map(|parent| places.get(parent).copied()).collect(),
+            changes,
+        });
+        Ok(())
+    })?;
+    Ok(trail)
+}
+
+/// Finds what git would show in place of what is there.
+fn veils(repo: &gix::Repository) -> Result<Vec<Veil>> {
+    let mut veils = Vec::new();
+    let references = repo.references()?;
+    for reference in references.prefixed(b"refs/replace/".as_slice())?.flatten() {
+        let name = reference.name().as_bstr().to_string();
+        let of = name.rsplit('/').next().unwrap_or_default().to_owned();
+        veils.push(Veil { path: format!(".git/{name}"), of });
+    }
+    let grafts = repo.common_dir().join("info").join("grafts");
+    if let Ok(text) = std::fs::read_to_string(grafts) {
+        let commits = text.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split(' ').next());
+        let of = commits.filter(|id| !id.is_empty()).map(str::to_owned);
+        veils.extend(of.map(|of| Veil { path: ".git/info/grafts".to_owned(), of }));
+    }
+    Ok(veils)
+}

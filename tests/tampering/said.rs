@@ -1,0 +1,176 @@
+//! What is said after an attack: by the audit, in this folder and in a fresh copy, by the everyday commands, and by git.
+
+use super::attack::Attack;
+use super::copy::{Copy, pinindex, text};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::fmt;
+use std::fs;
+use std::path::Path;
+
+/// What a command says, by rule; findings stand in brackets.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    pub names: Vec<String>,
+    /// How many changes of other files than records are listed, beyond those of the logbook as it was.
+    pub listed: usize,
+    /// Why the command could not do its work.
+    pub refusal: Option<String>,
+}
+
+impl Answer {
+    pub fn is_fault(&self) -> bool {
+        self.refusal.is_some() || self.names.iter().any(|name| !name.starts_with('('))
+    }
+
+    pub fn is_anything(&self) -> bool {
+        self.is_fault() || !self.names.is_empty() || self.listed > 0
+    }
+}
+
+/// All that is said of an attack.
+pub struct Said {
+    pub audit: Answer,
+    pub clone: Answer,
+    pub validate: Answer,
+    /// How many records the report leaves out; nothing when it refuses.
+    pub left_out: Option<usize>,
+    pub git: String,
+    pub is_folder_as_committed: bool,
+    /// The records with a fault by `validate`.
+    pub faulty_records: BTreeSet<String>,
+    pub altered_by_validate: BTreeSet<String>,
+    pub altered_by_audit: BTreeSet<String>,
+    /// Whether `validate` says the same with and without what it remembers of the history.
+    pub is_same_without_memory: bool,
+}
+
+/// How many changes of other files the logbook has before any attack.
+const LISTED_BEFORE: usize = 11;
+
+impl Said {
+    pub fn of(attack: &Attack) -> Said {
+        let copy = Copy::new();
+        // What is remembered before an attack must not hide it afterwards.
+        let before = pinindex(&copy.root()).arg("ready").output().unwrap();
+        assert!(before.status.code().is_some_and(|code| code < 2), "{}", text(&before));
+        copy.attack(&attack.title, &attack.lines);
+        Said::in_copy(&copy)
+    }
+
+    pub fn in_copy(copy: &Copy) -> Said {
+        let root = copy.root();
+        let (validate, lines) = ask(&root, &["validate", "--format", "json"]);
+        let _ = fs::remove_file(root.join(".git/pinindex.lives"));
+        let (_, lines_anew) = ask(&root, &["validate", "--format", "json"]);
+        let (audit, audit_lines) = ask(&root, &["audit", "--format", "json"]);
+        let clone = match copy.fresh_clone() {
+            Some(clone) => ask(&clone, &["audit", "--format", "json"]).0,
+            None => Answer { names: Vec::new(), listed: 0, refusal: Some("git cannot copy it".to_owned()) },
+        };
+        let status = copy.git(&["status", "--porcelain", "--untracked-files=all"]);
+        let status = String::from_utf8_lossy(&status.stdout).lines().count();
+        let fsck = if copy.git(&["fsck", "--full"]).status.success() { "is content" } else { "complains" };
+        let status_words = if status == 0 { "clean".to_owned() } else { format!("names {status}") };
+        let is_altered = |rule: &str| rule == "record-altered" || rule == "record-lost-in-merge";
+        Said {
+            is_folder_as_committed: status == 0 && !is_hiding(copy),
+            left_out: left_out(copy),
+            git: format!("fsck {fsck}, status {status_words}"),
+            faulty_records: paths(&lines, |_| true),
+            altered_by_validate: paths(&lines, is_altered),
+            altered_by_audit: paths(&audit_lines, is_altered),
+            is_same_without_memory: lines == lines_anew,
+            audit,
+            clone,
+            validate: Answer {
+                names: validate.names.into_iter().filter(|n| !n.starts_with('(')).collect(),
+                ..validate
+            },
+        }
+    }
+}
+
+impl fmt::Display for Said {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "audit, in this folder: {}", self.audit)?;
+        writeln!(f, "audit, in a fresh copy: {}", self.clone)?;
+        writeln!(f, "validate: {}", self.validate)?;
+        match self.left_out {
+            Some(number) => writeln!(f, "records that the report leaves out: {number}")?,
+            None => writeln!(f, "records that the report leaves out: all, it refuses")?,
+        }
+        writeln!(f, "git: {}", self.git)
+    }
+}
+
+impl fmt::Display for Answer {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(refusal) = &self.refusal {
+            return f.write_str(&format!("refuses, {refusal}"));
+        }
+        let mut parts = self.names.clone();
+        if self.listed > 0 {
+            parts.push(format!("lists {}", self.listed));
+        }
+        f.write_str(&if parts.is_empty() { "nothing".to_owned() } else { parts.join(", ") })
+    }
+}
+
+/// Asks a command, and returns its answer and its lines.
+fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
+    let output = pinindex(root).args(arguments).output().unwrap();
+    if output.status.code() == Some(2) {
+        let said = String::from_utf8_lossy(&output.stderr);
+        let first = said.lines().next().unwrap_or_default().trim_start_matches("error: ");
+        return (Answer { names: Vec::new(), listed: 0, refusal: Some(without_ids(first)) }, Vec::new());
+    }
+    let lines: Vec<Value> =
+        String::from_utf8_lossy(&output.stdout).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let names: BTreeSet<String> = lines.iter().filter_map(name).collect();
+    let listed = lines.iter().filter(|line| line.get("file").is_some() && line.get("how").is_some()).count();
+    let answer =
+        Answer { names: names.into_iter().collect(), listed: listed.saturating_sub(LISTED_BEFORE), refusal: None };
+    assert_eq!(output.status.code(), Some(i32::from(answer.is_fault())), "{arguments:?}: {}", text(&output));
+    (answer, lines)
+}
+
+/// Returns the name of the rule of a line, in brackets when it is a finding.
+fn name(line: &Value) -> Option<String> {
+    let rule = line.get("rule")?.as_str()?;
+    Some(if line.get("severity")? == "fault" { rule.to_owned() } else { format!("({rule})") })
+}
+
+fn paths(lines: &[Value], is_wanted: impl Fn(&str) -> bool) -> BTreeSet<String> {
+    let faults = lines.iter().filter(|line| line.get("severity").is_some_and(|severity| severity == "fault"));
+    faults
+        .filter(|line| line["rule"].as_str().is_some_and(&is_wanted))
+        .filter_map(|line| line["path"].as_str())
+        .filter(|path| path.starts_with("records/"))
+        .map(str::to_owned)
+        .collect()
+}
+
+/// Returns how many records the report leaves out.
+fn left_out(copy: &Copy) -> Option<usize> {
+    let mut report = pinindex(&copy.root());
+    let done = report.args(["report", "2026-11", "--format", "json", "--output"]).arg(copy.reports()).output().unwrap();
+    if done.status.code() == Some(2) {
+        return None;
+    }
+    let made = fs::read_to_string(copy.reports().join("2026-11.json")).unwrap();
+    let report: Value = serde_json::from_str(&made).unwrap();
+    report["about"]["records-left-out"].as_u64().map(|number| usize::try_from(number).unwrap())
+}
+
+/// Returns whether git was told to look away from files of the folder.
+fn is_hiding(copy: &Copy) -> bool {
+    let listed = copy.git(&["ls-files", "-v"]);
+    String::from_utf8_lossy(&listed.stdout).lines().any(|line| !line.starts_with('H'))
+}
+
+/// Ids of objects differ from day to day; what is said about them does not.
+fn without_ids(text: &str) -> String {
+    let is_id = |word: &str| word.len() >= 8 && word.bytes().all(|b| b.is_ascii_hexdigit());
+    text.split('`').map(|part| if is_id(part) { "..." } else { part }).collect::<Vec<_>>().join("`")
+}
