@@ -4,6 +4,7 @@ use super::Context;
 use super::altered;
 use super::opened::{locate, text_of};
 use super::record::no_history;
+use super::sealed;
 use super::show::{self, Format, tell};
 use super::taking_in::message;
 use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, Signed};
@@ -24,8 +25,9 @@ use std::io::Write;
     after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n\n\
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
     commit, or lost in a merge; a commit dated before the one it stands on; an author who is not among the people, or\n\
-    not who wrote the record down; a revision changed while it was in force; a verdict that turned; a history that was\n\
-    rewritten; a signature that is missing or not of who made the commit. Exit status 1 says that there is any."
+    not who wrote the record down; a revision changed while it was in force; a verdict that turned; a seal that does not\n\
+    hold; a history that was rewritten; a signature that is missing or not of who made the commit. Exit status 1 says\n\
+    that there is any."
 )]
 pub struct Arguments {
     /// Only what came in on this day or after it, whatever date it bears
@@ -64,6 +66,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     };
     let mut audit = audit::judge(&evidence, since(&contents, arguments.since));
     audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
+    audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
 
     let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));
     let mut out = anstream::stdout().lock();
