@@ -311,15 +311,13 @@ fn a_seal_is_found_by_its_digits_by_its_code_and_by_a_kept_copy() {
     let path = "seals/2026-10.yaml";
     let number: Digest = sha256sum(&logbook.root.join(path)).parse().unwrap();
     for text in [number.to_string(), number.short(), format!("pinindex seal 2026-10 sha256:{number}")] {
-        assert_eq!(sealed::named(&text, &contents).unwrap().seal.seal.to_string(), "2026-10", "{text}");
+        let found = sealed::named(&text, &contents).unwrap().unwrap();
+        assert_eq!(found.seal.seal.to_string(), "2026-10", "{text}");
     }
-    for (text, words) in [
-        ("1234", "this is not the number of a seal"),
-        ("0123456789abcdef", "the logbook has no seal with this number"),
-        (&format!("pinindex seal 2026-09 sha256:{number}"), "no seal with this number for September 2026"),
-    ] {
-        let complaint = sealed::named(text, &contents).unwrap_err().to_string();
-        assert!(complaint.contains(words), "{complaint}");
+    let complaint = sealed::named("1234", &contents).unwrap_err().to_string();
+    assert!(complaint.contains("this is not the number of a seal"), "{complaint}");
+    for text in ["0123456789abcdef", &format!("pinindex seal 2026-09 sha256:{number}")] {
+        assert!(sealed::named(text, &contents).unwrap().is_none(), "{text}");
     }
     let bytes = snapshot.bytes(path).unwrap();
     let mut history = logbook.history();

@@ -1,5 +1,7 @@
 //! `pinindex audit`: what the history did to every record, and everything in it that should not be.
 
+mod brought;
+
 use super::Context;
 use super::altered;
 use super::opened::{locate, text_of};
@@ -18,6 +20,7 @@ use crate::signature::WITHOUT_KEYS;
 use anyhow::Context as _;
 use serde_json::json;
 use std::io::Write;
+use std::path::PathBuf;
 
 /// Say how each record came into the history, and everything done to it that should not be
 #[derive(clap::Args, Debug)]
@@ -38,6 +41,13 @@ pub struct Arguments {
     #[arg(long)]
     list: bool,
 
+    #[command(flatten)]
+    brought: brought::Brought,
+
+    /// Where the proof is written to [default: standard output]
+    #[arg(long, value_name = "FILE", requires = "proof")]
+    output: Option<PathBuf>,
+
     /// How to show it
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
@@ -51,6 +61,10 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
     let snapshot = logbook::read_commit(&root, "HEAD")?;
     let (contents, _) = contents::read(&snapshot, &mut |_| {});
+    if arguments.brought.is_any() {
+        let read = (&snapshot, &contents);
+        return arguments.brought.run(context, &root, read, arguments.output.as_deref(), arguments.format);
+    }
     let trail = trail(&root)?;
     let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
     let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);

@@ -156,24 +156,19 @@ impl Sealed {
     }
 }
 
-/// Returns the seal that somebody named by its digits or by the text of its code.
+/// Returns the seal that somebody named by its digits or by the text of its code; nothing when the logbook has no such
+/// seal.
 ///
 /// # Errors
-/// It names none, with what to do.
-pub fn named<'a>(text: &str, contents: &'a Contents) -> Result<&'a NumberedSeal, Trouble> {
+/// The text is no number of a seal, with what to do.
+pub fn named<'a>(text: &str, contents: &'a Contents) -> Result<Option<&'a NumberedSeal>, Trouble> {
     let Some(sought) = Sought::read(text) else {
         return Err(Trouble::new(
             "this is not the number of a seal",
             "type at least the first 16 digits as they are printed, or the text that the square code holds",
         ));
     };
-    let what = sought.month.map_or_else(String::new, |month| format!(" for {}", month.words()));
-    sought.among(contents.seals.values()).ok_or_else(|| {
-        Trouble::new(
-            format!("the logbook has no seal with this number{what}"),
-            "look at the digits again; if they are right, this logbook is not the one that the page was printed from",
-        )
-    })
+    Ok(sought.among(contents.seals.values()))
 }
 
 /// Checks a proof by the files of the logbook, and returns the seal it climbs to and what it proves.
