@@ -2,7 +2,7 @@
 
 use crate::command::{self, Context};
 use crate::diagnostic::{one_line, visible};
-use crate::logbook::Trouble;
+use crate::logbook;
 use crate::record::Moment;
 use clap::{Parser, Subcommand};
 use std::io::Write;
@@ -41,6 +41,10 @@ pub struct Cli {
     #[arg(long, global = true, value_name = "TIME")]
     pub now: Option<Moment>,
 
+    /// The private key file to sign with [default: PININDEX_SIGNING_KEY, the ssh agent, or a key in ~/.ssh]
+    #[arg(long, global = true, value_name = "FILE")]
+    pub signing_key: Option<PathBuf>,
+
     #[command(subcommand)]
     pub command: Command,
 }
@@ -55,6 +59,7 @@ pub enum Command {
     Repair(command::repair::Arguments),
     Release(command::release::Arguments),
     Service(command::service::Arguments),
+    Correct(Box<command::correct::Arguments>),
     Void(command::void::Arguments),
     Record(command::record::Arguments),
     Page(command::page::Arguments),
@@ -78,7 +83,7 @@ pub enum Command {
 /// What stopped the work: no logbook, a full disk, a history in the middle of a merge.
 pub fn run() -> anyhow::Result<Outcome> {
     let cli = Cli::parse();
-    let context = Context::new(cli.logbook, cli.now)?;
+    let context = Context::new(cli.logbook, cli.now)?.signing_with(cli.signing_key);
     match cli.command {
         Command::Demo(arguments) => command::demo::run(&context, arguments),
         Command::Init(arguments) => command::init::run(&context, arguments),
@@ -87,6 +92,7 @@ pub fn run() -> anyhow::Result<Outcome> {
         Command::Repair(arguments) => command::repair::run(&context, arguments),
         Command::Release(arguments) => command::release::run(&context, arguments),
         Command::Service(arguments) => command::service::run(&context, arguments),
+        Command::Correct(arguments) => command::correct::run(&context, *arguments),
         Command::Void(arguments) => command::void::run(&context, arguments),
         Command::Record(arguments) => command::record::run(&context, arguments),
         Command::Page(arguments) => command::page::run(&context, &arguments),
@@ -117,8 +123,8 @@ pub fn is_broken_pipe(error: &anyhow::Error) -> bool {
 pub fn complain(error: &anyhow::Error) {
     let mut stderr = anstream::stderr().lock();
     // When standard error itself cannot be written to, the exit status still says that the work was not done.
-    let _ = writeln!(stderr, "pinindex: {}", one_line(&format!("{error:#}")));
-    for trouble in error.chain().filter_map(|cause| cause.downcast_ref::<Trouble>()) {
-        let _ = writeln!(stderr, "  next step: {}", visible(trouble.help()));
+    let _ = writeln!(stderr, "pinindex: {}", one_line(&logbook::headline(error)));
+    if let Some(step) = logbook::next_step(error) {
+        let _ = writeln!(stderr, "  next step: {}", visible(step));
     }
 }

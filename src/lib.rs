@@ -5,6 +5,7 @@
 //! Only `logbook` and `command` touch disk, git, clock or environment.
 
 pub mod diagnostic;
+pub mod signature;
 pub mod logbook;
 pub mod record;
 pub mod register;

@@ -10,6 +10,11 @@ use chrono_tz::Tz;
 /// What may be typed, for a help sentence.
 pub const FORMS: &str = "`0705` or `07:05` for today, or with the day `2026-11-25 07:05`";
 
+/// Returns what may be typed where a time without a day is one of a day that is not today.
+pub fn forms(day: Date) -> String {
+    format!("`0705` or `07:05` for {day}, or with another day `2026-11-25 07:05`")
+}
+
 /// Returns the moment that was meant by `text`; without a day, it is one of `day`.
 ///
 /// # Errors

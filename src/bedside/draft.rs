@@ -65,7 +65,8 @@ impl Draft {
         if !faults.is_empty() {
             return (None, faults);
         }
-        let draft = serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &error))).ok();
+        let draft =
+            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &root, &error))).ok();
         (draft, faults)
     }
 

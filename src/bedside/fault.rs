@@ -99,6 +99,8 @@ impl<'a> FaultInquiry<'a> {
 
     fn check(&self, given: &Given) -> Option<&Found> {
         let named = given.one("found-during")?;
+        // A check that was corrected in the meantime is known by its correction.
+        let named = self.setting.contents.speaking_for(named).unwrap_or(named);
         self.failed.iter().find(|found| found.check.as_deref().is_none_or(|check| check == named))
     }
 
@@ -215,5 +217,23 @@ impl Inquiry for FaultInquiry<'_> {
                 usage,
             }),
         }
+    }
+}
+
+/// Returns the answers that made a fault.
+pub fn told(fault: &Fault) -> Given {
+    let how = &fault.found_during;
+    let told = Given::default()
+        .with("found-during", how.check.iter().chain(&how.way).cloned())
+        .with("found", [fault.found.to_string()])
+        .with("what", [fault.what.clone()]);
+    let told = if how.check.is_some() { told.with("items", how.items.clone()) } else { told };
+    match &fault.usage {
+        Use::Withheld => told.with("use", ["withheld"]),
+        Use::Restricted { restriction, until, owner } => told
+            .with("use", ["restricted"])
+            .with("restriction", [restriction.clone()])
+            .with("until", [until.to_string()])
+            .with("owner", [owner.clone()]),
     }
 }

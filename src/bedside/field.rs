@@ -3,12 +3,16 @@
 //! Takes what a person typed, or gave by a flag, and gives the answer as the record will hold it, or a sentence that says
 //! what to type instead. A field knows nothing of other fields; whoever makes it gives it the bounds that follow from them.
 
-use super::clock_time;
-use super::typed::quantity;
+use super::step::Step;
+use super::typed::{self, quantity};
+use super::{clock_time, named};
 use crate::diagnostic::hidden::is_hidden;
+use crate::procedure::answer::seen;
+use crate::procedure::{AnswerKind, Line};
 use crate::record::kinds::{Instrument, Waited};
-use crate::record::{Date, Moment};
+use crate::record::{Answer, Date, Moment};
 use chrono_tz::Tz;
+use std::borrow::Cow;
 
 /// The longest text of a record, in characters, as its schema has it.
 const LONGEST_TEXT: usize = 2000;
@@ -17,13 +21,16 @@ const LONGEST_LINE: usize = 300;
 /// Two clocks in one hospital may differ by this many seconds.
 const CLOCKS_DIFFER: i64 = 5 * 60;
 
+/// What the flag of an answer to a step of a check begins with; its place follows.
+pub const SET: &str = "set ";
+
 /// One thing that is asked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Field {
     /// The flag that answers it on the command line, without its dashes.
-    pub flag: &'static str,
+    pub flag: Cow<'static, str>,
     /// Its name where everything is read over.
-    pub name: &'static str,
+    pub name: Cow<'static, str>,
     pub question: String,
     /// What else a person needs to know to answer; may be empty.
     pub help: String,
@@ -49,6 +56,8 @@ pub enum Takes {
     Waited(Vec<Offer>),
     /// An instrument and the day until which its calibration is good: `gas analyser 3, 2027-03-31`.
     Instrument,
+    /// What was seen at a step of a check, for a vaporizer or gas where there are several: `1250 psi`.
+    Seen(Box<Line>, Option<String>),
 }
 
 /// One of the answers that are offered.
@@ -65,6 +74,8 @@ pub struct Offer {
 pub struct Times {
     pub zone: Tz,
     pub now: Moment,
+    /// The day that is meant by a time without one.
+    pub day: Date,
     /// The moment it cannot be before, and what happened then.
     pub not_before: Option<(Moment, String)>,
 }
@@ -91,8 +102,14 @@ pub enum Asked {
 
 impl Field {
     /// Returns a field with one answer that is always asked, with nothing suggested.
-    pub fn new(flag: &'static str, name: &'static str, question: impl Into<String>, takes: Takes) -> Field {
-        let (question, help, suggested) = (question.into(), String::new(), Vec::new());
+    pub fn new(
+        flag: impl Into<Cow<'static, str>>,
+        name: impl Into<Cow<'static, str>>,
+        question: impl Into<String>,
+        takes: Takes,
+    ) -> Field {
+        let (flag, name, question) = (flag.into(), name.into(), question.into());
+        let (help, suggested) = (String::new(), Vec::new());
         Field {
             flag,
             name,
@@ -163,11 +180,22 @@ impl Field {
             (_, true) => line.split(';').collect(),
         };
         let parts = parts.into_iter().map(str::trim).filter(|part| !part.is_empty());
-        let by_number = |part: &str| {
-            let number = part.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
-            number.and_then(|n| self.offers().get(n)).map_or(part, |offer| &offer.value).to_owned()
+        let in_full = |part: &str| match self.takes.step() {
+            Some(step) => named::in_full(&step, part),
+            None => {
+                let number = part.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+                number.and_then(|n| self.offers().get(n)).map_or(part, |offer| &offer.value).to_owned()
+            }
         };
-        self.settle(&parts.map(by_number).collect::<Vec<_>>())
+        self.settle(&parts.map(in_full).collect::<Vec<_>>())
+    }
+
+    /// Returns the option that answers it on the command line, such as `--what` or `--set suction=pass|fail`.
+    pub fn option(&self) -> String {
+        match self.takes.step().filter(|_| self.flag.starts_with(SET)) {
+            Some(step) => format!("--{SET}{}", named::example(&step)),
+            None => format!("--{}", self.flag),
+        }
     }
 
     /// Returns answers as the record will hold them.
@@ -209,6 +237,12 @@ impl Offer {
 }
 
 impl Takes {
+    /// Returns the step of a check that is answered.
+    pub fn step(&self) -> Option<Step<'_>> {
+        let Takes::Seen(line, each) = self else { return None };
+        Some(Step { line, each: each.as_deref() })
+    }
+
     fn answer(&self, text: &str) -> Result<String, String> {
         let text = text.trim();
         if text.contains(|c: char| is_hidden(c)) {
@@ -227,6 +261,10 @@ impl Takes {
                 let time = time.ok_or_else(|| format!("write how long after `{reason}`, such as `{reason} 48 h`"))?;
                 Ok(format!("{reason} {time}"))
             }
+            Takes::Seen(line, each) => {
+                let step = Step { line, each: each.as_deref() };
+                named::spoken(&step, text).and_then(|said| typed::answer(&step, &said)).map(|answer| written(&answer))
+            }
             Takes::Instrument => {
                 let ask = || {
                     "write the label, a comma, and the day until which its calibration is good, such as `gas analyser 3, 2027-03-31`".to_owned()
@@ -241,7 +279,7 @@ impl Takes {
 
 impl Times {
     fn moment(&self, text: &str) -> Result<Moment, String> {
-        let moment = clock_time::moment(text, Date(self.now.date_in(self.zone)), self.zone)?;
+        let moment = clock_time::moment(text, self.day, self.zone)?;
         if moment.seconds_since(self.now) > CLOCKS_DIFFER {
             let now = self.now.in_zone(self.zone).short();
             return Err(format!(
@@ -255,6 +293,31 @@ impl Times {
             _ => Ok(moment),
         }
     }
+}
+
+/// Returns an answer to a step of a check as a field holds it, and takes it again.
+pub fn written(answer: &Answer) -> String {
+    match answer {
+        Answer::Held(time) => time.to_string(),
+        answer => seen(answer),
+    }
+}
+
+/// Returns what may be typed for a step of a check, in words.
+pub fn ways_to_say(step: &Step<'_>) -> String {
+    let unit = step.unit().map_or("with its unit".to_owned(), |unit| format!("in {unit}"));
+    let seen = match step.item().answer {
+        AnswerKind::Confirm => "p: pass".to_owned(),
+        AnswerKind::Choice => {
+            let words =
+                step.choices().into_iter().zip(1..).map(|((word, _), n)| format!("{n}: {}", word.replace('-', " ")));
+            words.collect::<Vec<_>>().join(", ")
+        }
+        AnswerKind::Reading => format!("the reading {unit}"),
+        AnswerKind::Hold => format!("the time held {unit}"),
+        AnswerKind::PressureHeld => "such as `30 to 29 in 10 s`".to_owned(),
+    };
+    format!("{seen}, f: fail, n and why: not done")
 }
 
 /// Returns what was waited for, from an answer to a field that takes it.

@@ -4,7 +4,7 @@
 //! at a [`Console`], or says everything that is missing at once where nobody can be asked. It knows no kind of record.
 
 use super::console::{Console, Entered, Key};
-use super::field::{Asked, Field, Takes};
+use super::field::{Asked, Field, Takes, ways_to_say};
 use super::given::Given;
 use crate::record::{Moment, Record};
 
@@ -27,10 +27,37 @@ pub trait Inquiry {
 
     /// Returns the record that the answers make.
     fn record(&self, given: &Given, recorded: Moment) -> Record;
+
+    /// Returns what is answered before anybody is asked.
+    fn answered(&self) -> Given {
+        Given::default()
+    }
+
+    /// Returns whether the answer to a field can stand.
+    fn stands(&self, field: &Field, given: &Given) -> bool {
+        given.has(&field.flag) && field.settle(given.all(&field.flag)).is_ok()
+    }
+
+    /// Returns why answers that fit each for itself make no record together.
+    fn refusal(&self, _given: &Given, _now: Moment) -> Option<String> {
+        None
+    }
+
+    /// Asks for everything that is not given, and returns the answers once the person says that they are to be recorded;
+    /// nothing when the person stops. `keep` is handed what was told, after each answer.
+    ///
+    /// # Errors
+    /// The console fails, or the answers cannot be kept.
+    fn ask(&self, console: &mut dyn Console, told: Given, keep: Keep<'_>) -> anyhow::Result<Option<Given>> {
+        fill(console, self, told, keep)
+    }
 }
 
+/// Puts what was told where it survives a power cut.
+pub type Keep<'a> = &'a mut dyn FnMut(&Given) -> anyhow::Result<()>;
+
 /// Where a person wants to go.
-enum Go {
+pub(super) enum Go {
     Answered(Vec<String>),
     Back,
     Stop,
@@ -43,9 +70,9 @@ enum Go {
 /// The console fails, or the answers cannot be kept.
 pub fn fill(
     console: &mut dyn Console,
-    inquiry: &dyn Inquiry,
+    inquiry: &(impl Inquiry + ?Sized),
     mut told: Given,
-    keep: &mut dyn FnMut(&Given) -> anyhow::Result<()>,
+    keep: Keep<'_>,
 ) -> anyhow::Result<Option<Given>> {
     console.new_part()?;
     console.say(&inquiry.title())?;
@@ -53,14 +80,14 @@ pub fn fill(
         console.say(&format!("  {line}"))?;
     }
     // The flags in the order in which they were asked, for the way back.
-    let mut asked: Vec<&'static str> = Vec::new();
-    let mut again: Option<&'static str> = None;
+    let mut asked: Vec<String> = Vec::new();
+    let mut again: Option<String> = None;
     loop {
         let (fields, whole) = whole(inquiry, &told, console.now(), |asked| asked == Asked::Known);
-        let wanted = fields.iter().find(|field| Some(field.flag) == again);
-        let open = wanted.or_else(|| fields.iter().find(|field| !holds(field, &whole)));
+        let wanted = fields.iter().find(|field| Some(&*field.flag) == again.as_deref());
+        let open = wanted.or_else(|| fields.iter().find(|field| !inquiry.stands(field, &whole)));
         let go = match open {
-            Some(field) => ask(console, field, &whole)?,
+            Some(field) => ask(console, inquiry, field, &whole)?,
             None => match read_over(console, inquiry, &fields, &whole)? {
                 Choice::Record => return Ok(Some(whole)),
                 Choice::Change(flag) => {
@@ -74,10 +101,10 @@ pub fn fill(
         again = None;
         match (go, open) {
             (Go::Answered(answers), Some(field)) => {
-                told.set(field.flag, answers);
+                told.set(&field.flag, answers);
                 keep(&told)?;
                 asked.retain(|flag| *flag != field.flag);
-                asked.push(field.flag);
+                asked.push(field.flag.to_string());
             }
             (Go::Back, field) => {
                 asked.retain(|flag| field.is_none_or(|field| field.flag != *flag));
@@ -95,38 +122,54 @@ pub fn fill(
 ///
 /// # Errors
 /// Everything that is missing or cannot be taken, a line each, with its flag.
-pub fn complete(inquiry: &dyn Inquiry, told: &Given, now: Moment) -> Result<Given, Vec<String>> {
+pub fn complete(inquiry: &(impl Inquiry + ?Sized), told: &Given, now: Moment) -> Result<Given, Vec<String>> {
     let (fields, whole) = whole(inquiry, told, now, |asked| asked != Asked::Always);
     let mut wrong = Vec::new();
-    for field in fields.iter().filter(|field| !holds(field, &whole)) {
-        let flag = field.flag;
+    for field in fields.iter().filter(|field| !inquiry.stands(field, &whole)) {
+        let flag = &field.flag;
         match field.settle(whole.all(flag)) {
             Err(why) if whole.has(flag) => wrong.push(format!("--{flag}: {why}")),
             _ => {
-                wrong.push(format!("--{flag} is missing: {}", field.question));
+                wrong.push(format!("{} is missing: {}", field.option(), field.question));
                 wrong.extend(field.offers().iter().map(|offer| format!("    {}: {}", offer.value, offer.words)));
             }
         }
     }
-    let strays = told.flags().filter(|flag| !fields.iter().any(|field| field.flag == *flag));
-    wrong.extend(strays.map(|flag| format!("--{flag} does not go with what else was given")));
+    wrong.extend(strays(&fields, told));
+    if wrong.is_empty() {
+        wrong.extend(inquiry.refusal(&whole, now));
+    }
     if wrong.is_empty() { Ok(whole) } else { Err(wrong) }
+}
+
+/// Returns a line for each flag that was told and that no field has.
+fn strays(fields: &[Field], told: &Given) -> Vec<String> {
+    let strays = told.flags().filter(|flag| !fields.iter().any(|field| field.flag == *flag));
+    strays.map(|flag| format!("--{flag} does not go with what else was given")).collect()
 }
 
 /// Returns the fields there are and their answers: those that were told, in the form that the record will hold, and what
 /// is suggested for the fields that `counts` without being told. It is worked out anew each time, so that nothing outlives
 /// the answer it followed from.
-fn whole(inquiry: &dyn Inquiry, told: &Given, now: Moment, counts: impl Fn(Asked) -> bool) -> (Vec<Field>, Given) {
-    let mut whole = told.clone();
+pub(super) fn whole(
+    inquiry: &(impl Inquiry + ?Sized),
+    told: &Given,
+    now: Moment,
+    counts: impl Fn(Asked) -> bool,
+) -> (Vec<Field>, Given) {
+    let answered = inquiry.answered();
+    let mut whole = answered.clone().joined(told.clone());
     loop {
         let fields = inquiry.fields(&whole, now);
         let before = whole.clone();
         for field in &fields {
-            let flag = field.flag;
-            let answers = if whole.has(flag) { whole.all(flag) } else { &field.suggested };
-            if !whole.has(flag) && !counts(field.asked) {
+            let flag = &field.flag;
+            // What was answered beforehand stands as it was written.
+            let as_written = answered.has(flag) && answered.all(flag) == whole.all(flag);
+            if as_written || !told.has(flag) && (whole.has(flag) || !counts(field.asked)) {
                 continue;
             }
+            let answers = if told.has(flag) { whole.all(flag) } else { &field.suggested };
             if let Ok(answers) = field.settle(answers) {
                 whole.set(flag, answers);
             }
@@ -138,26 +181,29 @@ fn whole(inquiry: &dyn Inquiry, told: &Given, now: Moment, counts: impl Fn(Asked
     }
 }
 
-fn holds(field: &Field, whole: &Given) -> bool {
-    whole.has(field.flag) && field.settle(whole.all(field.flag)).is_ok()
-}
-
-fn ask(console: &mut dyn Console, field: &Field, whole: &Given) -> anyhow::Result<Go> {
+/// Asks one field, with what stands there now.
+pub(super) fn ask(
+    console: &mut dyn Console,
+    inquiry: &(impl Inquiry + ?Sized),
+    field: &Field,
+    whole: &Given,
+) -> anyhow::Result<Go> {
     console.say("")?;
     console.say(&field.question)?;
     if !field.help.is_empty() {
         console.say(&format!("  {}", field.help))?;
     }
-    let told = whole.all(field.flag);
-    if let (true, Err(why)) = (whole.has(field.flag), field.settle(told)) {
+    let told = whole.all(&field.flag);
+    let stands = inquiry.stands(field, whole);
+    if let (true, false, Err(why)) = (whole.has(&field.flag), stands, field.settle(told)) {
         console.say(&format!("  {}: {why}", told.join(", ")))?;
     }
     for (n, offer) in field.offers().iter().enumerate() {
         console.say(&format!("  {:>2}  {}", n + 1, offer.words))?;
     }
-    let likely = if holds(field, whole) { told } else { &field.suggested };
+    let likely = if stands { told } else { &field.suggested };
     let one_key = !field.has_several() && (1..=9).contains(&field.offers().len());
-    if one_key { choose(console, field, likely) } else { type_in(console, field, likely) }
+    if one_key { choose(console, field, likely) } else { type_in(console, field, likely, stands) }
 }
 
 /// Asks for one of a few offers by a single key.
@@ -190,11 +236,14 @@ fn choose(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow
 
 /// Asks for a line. A text stands there to be edited; anything shorter is taken with Enter or typed anew, because nobody
 /// deletes sixteen signs with gloves on.
-fn type_in(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow::Result<Go> {
+fn type_in(console: &mut dyn Console, field: &Field, likely: &[String], stands: bool) -> anyhow::Result<Go> {
     let edited = likely.first().filter(|_| matches!(field.takes, Takes::Text | Takes::Line) && !field.has_several());
     console.say(&format!("  ({})", ways_to_answer(field, likely, edited.is_some())))?;
-    let suggestion = edited.map_or("", String::as_str);
+    let suggestion = edited.map_or(String::new(), |text| text.split('\n').map(str::trim).collect::<Vec<_>>().join(" "));
+    let suggestion = suggestion.trim();
     let read = |line: &str| match line {
+        line if edited.is_some() && stands && line == suggestion => Ok(likely.to_vec()),
+        "" if edited.is_none() && stands => Ok(likely.to_vec()),
         "" if edited.is_none() && !likely.is_empty() => field.settle(likely),
         "-" if field.may_be_empty() => Ok(Vec::new()),
         line => field.read(line),
@@ -220,6 +269,7 @@ fn type_in(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyho
 /// Returns what can be typed at a field, in words.
 fn ways_to_answer(field: &Field, likely: &[String], edited: bool) -> String {
     let mut ways = Vec::new();
+    ways.extend(field.takes.step().map(|step| ways_to_say(&step)));
     match (field.has_several(), field.offers().is_empty()) {
         (true, false) => ways.push("numbers, with a comma between".to_owned()),
         (true, true) => ways.push("several with `;` between".to_owned()),
@@ -247,21 +297,21 @@ fn ways_to_answer(field: &Field, likely: &[String], edited: bool) -> String {
 /// What a person wants who has read everything over.
 enum Choice {
     Record,
-    Change(&'static str),
+    Change(String),
     Back,
     Stop,
 }
 
 fn read_over(
     console: &mut dyn Console,
-    inquiry: &dyn Inquiry,
+    inquiry: &(impl Inquiry + ?Sized),
     fields: &[Field],
     given: &Given,
 ) -> anyhow::Result<Choice> {
     console.new_part()?;
     console.say(&format!("{}, to read over:", inquiry.title()))?;
     for (n, field) in fields.iter().enumerate() {
-        let answers: Vec<String> = given.all(field.flag).iter().map(|answer| field.shown(answer)).collect();
+        let answers: Vec<String> = given.all(&field.flag).iter().map(|answer| field.shown(answer)).collect();
         let shown = if answers.is_empty() { field.when_empty.to_owned() } else { answers.join("; ") };
         console.say(&format!("  {:>2}  {}: {shown}", n + 1, field.name))?;
     }
@@ -281,7 +331,7 @@ fn read_over(
         Entered::Text(line) => match (line.as_str(), field_of(&line)) {
             ("y" | "Y", _) => Choice::Record,
             ("b", _) => Choice::Back,
-            (_, Some(field)) => Choice::Change(field.flag),
+            (_, Some(field)) => Choice::Change(field.flag.to_string()),
             _ => Choice::Stop,
         },
     })

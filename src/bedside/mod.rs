@@ -7,11 +7,13 @@
 //!
 //! What comes after a failure is short and asked in one way: an [`inquiry::Inquiry`] says which [`field::Field`]s there are,
 //! given what was answered so far, and which record they make ([`fault`], [`repair`], [`release`], [`service`], [`void`]).
+//! A record that is in the history is asked once more by its own inquiry, with its answers as they stand ([`correct`]).
 
 pub mod answers;
 pub mod board;
 pub mod clock_time;
 pub mod console;
+pub mod correct;
 pub mod draft;
 pub mod fault;
 pub mod field;
@@ -21,6 +23,7 @@ pub mod form_code;
 pub mod given;
 pub mod guided;
 pub mod inquiry;
+pub mod latest;
 pub mod named;
 pub mod page;
 pub mod paper;

@@ -65,6 +65,22 @@ pub fn spoken(step: &Step<'_>, said: &str) -> Result<Typed, String> {
     })
 }
 
+/// Returns in full what was typed in short: `p`, `f`, `n` and why, or the number of a choice.
+pub fn in_full(step: &Step<'_>, short: &str) -> String {
+    let (word, rest) = short.split_once([' ', ':']).unwrap_or((short, ""));
+    let chosen = || {
+        let number = short.parse::<usize>().ok().and_then(|n| n.checked_sub(1))?;
+        step.choices().get(number).map(|(word, _)| (*word).to_owned())
+    };
+    match (word.to_lowercase().as_str(), rest) {
+        ("p", "") => "pass".to_owned(),
+        ("f", "") => "fail".to_owned(),
+        ("n", because) => format!("not done: {}", because.trim_start_matches(':').trim()),
+        _ if step.item().answer == AnswerKind::Choice => chosen().unwrap_or_else(|| short.to_owned()),
+        _ => short.to_owned(),
+    }
+}
+
 /// Returns the parts of `30 to 29 in 10 s`; nothing when it is not of that form.
 pub fn pressure_held(said: &str) -> Option<Typed> {
     let (from, rest) = said.split_once(" to ")?;

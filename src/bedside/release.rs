@@ -36,17 +36,23 @@ impl<'a> ReleaseInquiry<'a> {
     /// # Errors
     /// There is nothing that could be released.
     pub fn new(setting: Setting<'a>, life: &'a Life, now: Moment) -> Result<ReleaseInquiry<'a>, NotYet> {
-        let open = life.cases.iter().filter(|case| case.open_at(now));
-        let (proved, unproved): (Vec<&Case>, Vec<&Case>) =
-            open.partition(|case| proofs(life, last_touched(case), now).next().is_some());
-        match (proved.is_empty(), unproved.first()) {
+        let inquiry = ReleaseInquiry::at(setting, life, now);
+        match (inquiry.proved.is_empty(), inquiry.unproved.first()) {
             (true, None) => Err(NotYet::NoOpenFault),
             (true, Some(case)) => {
                 let since = last_touched(case).in_zone(setting.zone());
                 Err(NotYet::NoProof { since, command: check_command(setting, now) })
             }
-            (false, _) => Ok(ReleaseInquiry { setting, life, proved, unproved }),
+            (false, _) => Ok(inquiry),
         }
+    }
+
+    /// Returns what was asked at a moment, whichever faults could be released.
+    pub fn at(setting: Setting<'a>, life: &'a Life, moment: Moment) -> ReleaseInquiry<'a> {
+        let open = life.cases.iter().filter(|case| case.open_at(moment));
+        let (proved, unproved): (Vec<&Case>, Vec<&Case>) =
+            open.partition(|case| proofs(life, last_touched(case), moment).next().is_some());
+        ReleaseInquiry { setting, life, proved, unproved }
     }
 
     fn chosen(&self, given: &Given) -> impl Iterator<Item = &'a Case> {
@@ -131,4 +137,12 @@ impl Inquiry for ReleaseInquiry<'_> {
             }),
         }
     }
+}
+
+/// Returns the answers that made a release.
+pub fn told(release: &Release) -> Given {
+    Given::default()
+        .with("fault", release.faults.clone())
+        .with("proved-by", [release.proved_by.clone()])
+        .with("released", [release.released.to_string()])
 }

@@ -44,8 +44,13 @@ pub struct RepairInquiry<'a> {
 impl<'a> RepairInquiry<'a> {
     /// Returns what is asked for a repair of a machine; nothing when it has no open fault.
     pub fn new(setting: Setting<'a>, life: &'a Life, now: Moment) -> Option<RepairInquiry<'a>> {
-        let open: Vec<&Case> = life.cases.iter().filter(|case| case.open_at(now)).collect();
-        (!open.is_empty()).then_some(RepairInquiry { setting, open })
+        let inquiry = RepairInquiry::at(setting, life, now);
+        (!inquiry.open.is_empty()).then_some(inquiry)
+    }
+
+    /// Returns what was asked at a moment, whichever faults were open.
+    pub fn at(setting: Setting<'a>, life: &'a Life, moment: Moment) -> RepairInquiry<'a> {
+        RepairInquiry { setting, open: life.cases.iter().filter(|case| case.open_at(moment)).collect() }
     }
 }
 
@@ -124,4 +129,17 @@ impl Inquiry for RepairInquiry<'_> {
             }),
         }
     }
+}
+
+/// Returns the answers that made a repair.
+pub fn told(repair: &Repair) -> Given {
+    Given::default()
+        .with("fault", [repair.fault.clone()])
+        .with("started", [repair.started.to_string()])
+        .with("finished", [repair.finished.to_string()])
+        .with("cause", [repair.cause.clone()])
+        .with("work", [repair.work.clone()])
+        .with("part", repair.parts.clone())
+        .with("waited", repair.waited.iter().map(ToString::to_string))
+        .with("instrument", repair.instruments.iter().map(ToString::to_string))
 }

@@ -83,3 +83,14 @@ impl Inquiry for ServiceInquiry<'_> {
         }
     }
 }
+
+/// Returns the answers that made a service.
+pub fn told(service: &Service) -> Given {
+    Given::default()
+        .with("started", [service.started.to_string()])
+        .with("finished", [service.finished.to_string()])
+        .with("work", [service.work.clone()])
+        .with("next-due", [service.next_due.to_string()])
+        .with("instrument", service.instruments.iter().map(ToString::to_string))
+        .with("proved-by", service.proved_by.clone())
+}

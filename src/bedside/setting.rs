@@ -23,7 +23,7 @@ impl Setting<'_> {
 
     /// Returns what a field for a moment takes.
     pub fn moment(&self, now: Moment, not_before: Option<(Moment, String)>) -> Takes {
-        Takes::Moment(Times { zone: self.zone(), now, not_before })
+        Takes::Moment(Times { zone: self.zone(), now, day: Date(now.date_in(self.zone())), not_before })
     }
 
     /// Returns a moment as a record made here writes it.
@@ -74,6 +74,11 @@ impl Setting<'_> {
             corrects: None,
             remarks: given.one("remarks").map(str::to_owned),
         }
+    }
+
+    /// Returns the answers that made what every record says, without who wrote it down.
+    pub fn told(common: &Common) -> Given {
+        Given::default().with("by", common.by.clone()).with("remarks", common.remarks.clone())
     }
 
     /// Returns the id of the procedure that proves a machine after work on it: the complete one, or else the one before

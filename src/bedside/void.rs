@@ -3,12 +3,9 @@
 use super::field::{Asked, Field, Offer, Takes};
 use super::given::Given;
 use super::inquiry::Inquiry;
+use super::latest::latest;
 use super::setting::Setting;
-use crate::contents::{Contents, Filed, Standing};
 use crate::record::{Body, Moment, Record, Void};
-
-/// This many records of a machine are offered, the latest first.
-const OFFERED: usize = 10;
 
 /// What is asked for a void.
 pub struct VoidInquiry<'a> {
@@ -25,18 +22,15 @@ impl<'a> VoidInquiry<'a> {
         VoidInquiry { setting, offers, text: text.lines().map(str::to_owned).collect() }
     }
 
+    /// Returns what is asked when any record of the machine may be meant.
+    pub fn any(setting: Setting<'a>) -> VoidInquiry<'a> {
+        VoidInquiry { setting, offers: latest(setting), text: Vec::new() }
+    }
+
     /// Returns what is asked when only a machine was named; nothing when no record of it counts.
     pub fn latest(setting: Setting<'a>) -> Option<VoidInquiry<'a>> {
-        let of_machine = |filed: &&Filed| filed.record.common.machine == setting.machine;
-        let counts = |filed: &&Filed| setting.contents.standing(&filed.path) == Standing::Counts;
-        let records = setting.contents.records.iter().rev().map(|filed| &**filed);
-        let offers: Vec<Offer> = records
-            .filter(of_machine)
-            .filter(counts)
-            .take(OFFERED)
-            .map(|filed| Offer::new(&filed.path, in_words(setting.contents, filed)))
-            .collect();
-        (!offers.is_empty()).then(|| VoidInquiry { setting, offers, text: Vec::new() })
+        let inquiry = VoidInquiry::any(setting);
+        (!inquiry.offers.is_empty()).then_some(inquiry)
     }
 }
 
@@ -57,7 +51,7 @@ impl Inquiry for VoidInquiry<'_> {
                 .suggest(only)
                 .asked(asked),
             Field::new("because", "because", "Why does it not count?", Takes::Text)
-                .help("If it only has a mistake in it, write a new record that corrects it instead."),
+                .help("If it only has a mistake in it, `pinindex correct` puts that right and the rest stays."),
             self.setting.by("Who declares it?", self.setting.contents.day(now), &[]),
         ];
         fields.extend(self.setting.closing(now));
@@ -80,8 +74,7 @@ impl Inquiry for VoidInquiry<'_> {
     }
 }
 
-fn in_words(contents: &Contents, filed: &Filed) -> String {
-    let common = &filed.record.common;
-    let recorder = contents.people.get(common.recorder()).map_or(common.recorder(), |person| person.name.as_str());
-    format!("{} of {}, by {recorder} ({})", filed.record.kind(), filed.record.when().short(), filed.path)
+/// Returns the answers that made a void.
+pub fn told(void: &Void) -> Given {
+    Given::default().with("record", [void.of.clone()]).with("because", [void.because.clone()])
 }

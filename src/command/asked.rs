@@ -10,7 +10,7 @@ use super::terminal::Terminal;
 use super::written::{self, Recorded};
 use crate::bedside::console::{Console, Key};
 use crate::bedside::given::Given;
-use crate::bedside::inquiry::{Inquiry, complete, fill};
+use crate::bedside::inquiry::{Inquiry, complete};
 use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
 use crate::diagnostic::counted;
@@ -38,6 +38,22 @@ pub struct Everywhere {
     format: Format,
 }
 
+impl Everywhere {
+    /// Returns what was given, and how faults and findings are shown.
+    fn given(self) -> (Given, Format) {
+        let one = |text: Option<String>| text.into_iter().collect();
+        (given([("by", self.by), ("recorded-by", one(self.recorded_by)), ("remarks", one(self.remarks))]), self.format)
+    }
+}
+
+/// What came of asking for a record.
+pub enum Came {
+    /// The person stopped.
+    Nothing,
+    Refused(Outcome),
+    Recorded(Box<Recorded>, Given),
+}
+
 /// Returns the answers that flags gave; a flag without any was not given.
 pub fn given(flags: impl IntoIterator<Item = (&'static str, Vec<String>)>) -> Given {
     let named = flags.into_iter().filter(|(_, answers)| !answers.is_empty());
@@ -46,13 +62,19 @@ pub fn given(flags: impl IntoIterator<Item = (&'static str, Vec<String>)>) -> Gi
 
 /// Opens the logbook to record something of a machine.
 pub fn begin(context: &Context, machine: &str) -> anyhow::Result<Opened> {
+    let opened = ground(context)?;
+    super::known_machine(&opened.contents, machine)?;
+    Ok(opened)
+}
+
+/// Opens the logbook to record something.
+pub fn ground(context: &Context) -> anyhow::Result<Opened> {
     let root = context.find_logbook()?;
     if !logbook::has_history(&root)? {
         return Err(no_history().into());
     }
     let opened = open(context, Which::Committed)?;
     opened.solid_ground()?;
-    super::known_machine(&opened.contents, machine)?;
     Ok(opened)
 }
 
@@ -72,7 +94,7 @@ pub fn of_machine(
     run(context, &opened, &*inquiry, flags, everywhere, &format!("{machine}.{kind}.record"))
 }
 
-/// Asks for what was not given, and records it. `name` is that of its draft.
+/// Asks for what was not given, records it, and says what comes next. `name` is that of its draft.
 pub fn run(
     context: &Context,
     opened: &Opened,
@@ -81,27 +103,46 @@ pub fn run(
     everywhere: Everywhere,
     name: &str,
 ) -> anyhow::Result<Outcome> {
-    let Everywhere { by, recorded_by, remarks, format } = everywhere;
-    let one = |text: Option<String>| text.into_iter().collect();
-    let flags = flags.joined(given([("by", by), ("recorded-by", one(recorded_by)), ("remarks", one(remarks))]));
-    let complete = complete(inquiry, &flags, context.now());
-    match (complete, Terminal::of(context)) {
+    let (given, format) = everywhere.given();
+    match record(context, opened, inquiry, flags.joined(given), format, name)? {
+        Came::Nothing => Ok(Outcome::Clean),
+        Came::Refused(outcome) => Ok(outcome),
+        Came::Recorded(recorded, answers) => {
+            say_next(inquiry, &answers, format)?;
+            Ok(recorded.outcome)
+        }
+    }
+}
+
+/// Asks for what was not given, and records it.
+pub fn record(
+    context: &Context,
+    opened: &Opened,
+    inquiry: &dyn Inquiry,
+    flags: Given,
+    format: Format,
+    name: &str,
+) -> anyhow::Result<Came> {
+    match (complete(inquiry, &flags, context.now()), Terminal::of(context)) {
         (Ok(answers), _) => {
             let record = inquiry.record(&answers, context.now());
             let recorded = written::record(context, &[&record], context.now(), format)?;
-            if recorded.holds(record.kind()) {
-                said(&recorded, inquiry, &answers, format)
-            } else {
-                Ok(recorded.outcome)
-            }
+            let holds = recorded.holds(record.kind());
+            Ok(if holds { Came::Recorded(Box::new(recorded), answers) } else { Came::Refused(recorded.outcome) })
         }
-        (Err(_), Some(mut terminal)) => at_terminal(context, opened, inquiry, flags, (&mut terminal, name), format),
+        (Err(_), Some(mut terminal)) => at_terminal(opened, inquiry, flags, (&mut terminal, name), (context, format)),
         (Err(wrong), None) => Err(missing(&wrong)?.into()),
     }
 }
 
 /// Lists what is missing on standard error, and returns the failure.
 fn missing(wrong: &[String]) -> anyhow::Result<Trouble> {
+    if let [only] = wrong
+        && !only.starts_with("--")
+    {
+        let help = "give what was wrong with the options of this command, or run it at a terminal";
+        return Ok(Trouble::new(format!("nothing was recorded: {only}"), help));
+    }
     let mut stderr = anstream::stderr().lock();
     for line in wrong {
         writeln!(stderr, "{}", crate::diagnostic::visible(line))?;
@@ -114,32 +155,31 @@ fn missing(wrong: &[String]) -> anyhow::Result<Trouble> {
 }
 
 fn at_terminal(
-    context: &Context,
     opened: &Opened,
     inquiry: &dyn Inquiry,
     flags: Given,
     (terminal, name): (&mut Terminal<'_>, &str),
-    format: Format,
-) -> anyhow::Result<Outcome> {
+    (context, format): (&Context, Format),
+) -> anyhow::Result<Came> {
     let draft = Draft::take(&opened.root, name)?;
     let mut told = kept(terminal, &draft)?.joined(flags);
     loop {
         let mut latest = told.clone();
-        let answers = fill(terminal, inquiry, told, &mut |given| {
+        let answers = inquiry.ask(terminal, told, &mut |given| {
             latest = given.clone();
             draft.keep(&serde_yaml::to_string(given)?)
         })?;
         let Some(answers) = answers else {
             let kept = if latest.is_empty() { "" } else { " What was answered is kept for the next time." };
             terminal.say(&format!("Stopped. Nothing was recorded.{kept}"))?;
-            return Ok(Outcome::Clean);
+            return Ok(Came::Nothing);
         };
         let now = terminal.now();
         let record = inquiry.record(&answers, now);
         let recorded = written::record(context, &[&record], now, format)?;
         if recorded.holds(record.kind()) {
             draft.done()?;
-            return said(&recorded, inquiry, &answers, format);
+            return Ok(Came::Recorded(Box::new(recorded), answers));
         }
         terminal.say("It was refused, and nothing was recorded. Change what is wrong, or stop with q.")?;
         told = latest;
@@ -167,10 +207,10 @@ fn kept(terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
 }
 
 /// Says what comes next.
-fn said(recorded: &Recorded, inquiry: &dyn Inquiry, answers: &Given, format: Format) -> anyhow::Result<Outcome> {
+pub fn say_next(inquiry: &dyn Inquiry, answers: &Given, format: Format) -> anyhow::Result<()> {
     let mut out = anstream::stdout().lock();
     for line in inquiry.next(answers) {
         tell(&mut out, format, &line)?;
     }
-    Ok(recorded.outcome)
+    Ok(())
 }

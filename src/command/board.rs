@@ -27,6 +27,9 @@ pub struct Arguments {
     output: Option<PathBuf>,
 }
 
+/// What the page is called among the reports.
+const USUAL_NAME: &str = "board.html";
+
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut opened = open(context, Which::Committed)?;
@@ -34,7 +37,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     opened.site()?;
     let place = match arguments.output {
         Some(file) => context.folder().join(file),
-        None => usual_place(&opened.root),
+        None => logbook::reports_folder(&opened.root)?.join(USUAL_NAME),
     };
     let left_out = write(&mut opened, context.now(), &place)?;
     writeln!(anstream::stdout().lock(), "{}", one_line(&place.display().to_string()))?;
@@ -66,10 +69,11 @@ pub fn refresh(context: &Context) {
 }
 
 fn make_anew(context: &Context) -> anyhow::Result<()> {
-    let place = usual_place(&context.find_logbook()?);
-    if !place.exists() {
+    let root = context.find_logbook()?;
+    if !root.join("reports").join(USUAL_NAME).exists() {
         return Ok(());
     }
+    let place = logbook::reports_folder(&root)?.join(USUAL_NAME);
     // Somebody else may commit and write the page in the meantime: the last one to write must have read the last commit.
     const TURNS: usize = 3;
     for _ in 0..TURNS {
@@ -93,8 +97,4 @@ fn write(opened: &mut Opened, now: Moment, place: &Path) -> anyhow::Result<usize
     }
     logbook::write_whole(place, page.as_bytes())?;
     Ok(left_out)
-}
-
-fn usual_place(root: &Path) -> PathBuf {
-    root.join("reports").join("board.html")
 }

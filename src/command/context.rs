@@ -1,9 +1,12 @@
-//! What every command is given: the logbook that was named, and the moment that counts as now.
+//! What every command is given: the logbook that was named, the moment that counts as now, and where keys may be found.
 
-use crate::logbook;
+use crate::logbook::{self, KeyPlaces, Signer};
 use crate::record::Moment;
+use crate::signature::PublicKey;
 use anyhow::Context as _;
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 use std::time::Instant;
 
 /// The surroundings of a command.
@@ -15,6 +18,10 @@ pub struct Context {
     now_given: bool,
     /// When the program was started.
     started: Instant,
+    /// The private key file that was named.
+    signing_key: Option<PathBuf>,
+    /// The keys whose passphrases were typed: nobody is asked twice.
+    unlocked: RefCell<Vec<Rc<Signer>>>,
 }
 
 impl Context {
@@ -22,7 +29,35 @@ impl Context {
     pub fn new(logbook: Option<PathBuf>, now: Option<Moment>) -> anyhow::Result<Context> {
         let folder = std::env::current_dir().context("the folder the program was started in cannot be read")?;
         let (now, now_given) = (now.unwrap_or_else(read_clock), now.is_some());
-        Ok(Context { logbook, folder, now, now_given, started: Instant::now() })
+        let (started, unlocked) = (Instant::now(), RefCell::new(Vec::new()));
+        Ok(Context { logbook, folder, now, now_given, started, signing_key: None, unlocked })
+    }
+
+    /// Names the private key file to sign with; without one, that of the environment.
+    pub fn signing_with(mut self, file: Option<PathBuf>) -> Context {
+        let file = file.or_else(|| surroundings("PININDEX_SIGNING_KEY"));
+        self.signing_key = file.map(|file| self.folder.join(file));
+        self
+    }
+
+    /// Returns where private keys may be found.
+    pub fn key_places(&self) -> KeyPlaces {
+        let home = surroundings("HOME").or_else(|| surroundings("USERPROFILE"));
+        KeyPlaces {
+            file: self.signing_key.clone(),
+            agent: surroundings("SSH_AUTH_SOCK"),
+            folder: home.map(|home| home.join(".ssh")),
+        }
+    }
+
+    /// Returns one of some keys that was unlocked before.
+    pub fn unlocked(&self, keys: &[PublicKey]) -> Option<Rc<Signer>> {
+        self.unlocked.borrow().iter().find(|signer| keys.contains(signer.key())).cloned()
+    }
+
+    /// Keeps an unlocked key until the program ends.
+    pub fn keep_unlocked(&self, signer: &Rc<Signer>) {
+        self.unlocked.borrow_mut().push(Rc::clone(signer));
     }
 
     /// Returns the moment that counts as now.
@@ -56,6 +91,11 @@ impl Context {
     pub fn folder(&self) -> &Path {
         &self.folder
     }
+}
+
+/// Returns a path that the environment names.
+fn surroundings(name: &str) -> Option<PathBuf> {
+    std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from)
 }
 
 /// Returns the computer's time in whole seconds.

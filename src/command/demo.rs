@@ -68,7 +68,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut opened = open_as_of_commit(&named, Which::Committed)?;
     let tally = show::tally(&opened.located(opened.diagnostics.clone()), plan.records.len());
     let summary = report::build(&named, &mut opened)?;
-    let lines = report::write(&summary, &summary.about.period, &root.join("reports"), &report::ALL, None)?;
+    let lines = report::write(&summary, &summary.about.period, &logbook::reports_folder(&root)?, &report::ALL, None)?;
 
     let mut out = anstream::stdout().lock();
     writeln!(out, "{}: an invented hospital; its people, machines and records are invented too.", summary.about.site)?;

@@ -20,7 +20,7 @@ pub fn refuse_edited(opened: &Opened, file: &Handed) -> anyhow::Result<()> {
         Some(path) if is_recorded(opened, path) && opened.snapshot.files.get(path) != Some(&file.content) => {
             Err(Trouble::new(
                 format!("`{path}` was changed after it was recorded, and a record is never written over"),
-                "put the old text back; what was wrong with it is said by a new record with `corrects`",
+                "put the old text back; what was wrong with it is put right by `pinindex correct`",
             )
             .into())
         }
@@ -53,10 +53,13 @@ pub fn file_under(opened: &Opened, taken: &[Candidate], record: &Record, text: &
         match (opened.snapshot.files.get(&path), candidate) {
             (Some(FileContent::Bytes(bytes)), _) if **bytes == *text.as_bytes() => return Where::AlreadyThere(path),
             (_, Some(other)) if other.text == text => return Where::SameAs(other.shown.clone()),
-            (None, None) => match logbook::read_file(&opened.root.join(&path)) {
+            (None, None) => match logbook::read_inside(&opened.root, &path) {
                 Some(FileContent::Bytes(bytes)) if *bytes != *text.as_bytes() => {}
-                Some(FileContent::Bytes(_)) | None => return Where::New(lies.unwrap_or(path)),
-                Some(_) => {}
+                // What cannot be looked at is told when the record is put there.
+                Some(FileContent::Bytes(_) | FileContent::Unreadable(_)) | None => {
+                    return Where::New(lies.unwrap_or(path));
+                }
+                Some(FileContent::TooLarge(_) | FileContent::Link) => {}
             },
             _ => {}
         }

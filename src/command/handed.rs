@@ -5,6 +5,7 @@
 
 use super::{Context, paths};
 use crate::logbook::{self, FileContent, Trouble};
+use crate::record;
 use anyhow::Context as _;
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
@@ -51,6 +52,12 @@ pub fn read(context: &Context, root: &Path, named: &[PathBuf]) -> anyhow::Result
         }
     }
     Ok(handful)
+}
+
+/// Returns the id of whoever wrote a record down, as its file says; nothing for a file that is no record.
+pub fn recorder(file: &Handed) -> Option<String> {
+    let FileContent::Bytes(bytes) = &file.content else { return None };
+    record::read(&file.shown, bytes).0.map(|record| record.common.recorder().to_owned())
 }
 
 fn missing(name: &Path) -> Trouble {

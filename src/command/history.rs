@@ -5,8 +5,9 @@ use super::opened::{Opened, Which, open};
 use super::show::Lines;
 use super::taking_in::message;
 use crate::cli::Outcome;
-use crate::contents::Standing;
-use crate::diagnostic::{Severity, one_line};
+use crate::contents::difference::corrected;
+use crate::contents::{Filed, Standing};
+use crate::diagnostic::{Severity, hidden, one_line};
 use crate::logbook;
 use crate::procedure::{ItemJudgement, Measured, Verdict};
 use crate::record::kinds::KINDS;
@@ -107,7 +108,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
     for line in &lines {
         match arguments.format {
-            Lines::Json => writeln!(out, "{}", serde_json::to_string(line)?)?,
+            Lines::Json => writeln!(out, "{}", hidden::json(&serde_json::to_string(line)?))?,
             Lines::Human => write_line(&mut out, &opened, line)?,
         }
     }
@@ -132,11 +133,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 }
 
 fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Result<()> {
-    let people: Vec<&str> = line
-        .by
-        .iter()
-        .map(|id| opened.contents.people.get(id).map_or(id.as_str(), |person| person.name.as_str()))
-        .collect();
+    let people: Vec<&str> = line.by.iter().map(|id| opened.contents.person_name(id)).collect();
     writeln!(out, "{}  {}", line.when.short(), one_line(&line.what))?;
     for detail in &line.details {
         writeln!(out, "                  {}", one_line(detail))?;
@@ -155,7 +152,19 @@ fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Res
 }
 
 /// Returns what else a person wants to know of a record, one line each.
-fn details(opened: &Opened, filed: &crate::contents::Filed, readings: bool) -> Vec<String> {
+fn details(opened: &Opened, filed: &Filed, readings: bool) -> Vec<String> {
+    let mut details = said(opened, filed, readings);
+    if let Some(correction) = &filed.record.common.corrects {
+        let who = opened.contents.person_name(filed.record.common.recorder());
+        let because = format!("corrects {}, by {who}: {}", correction.record, correction.because.trim());
+        let differing = corrected(&opened.contents, filed).map_or(Vec::new(), |(_, differing)| differing);
+        details.extend(std::iter::once(because).chain(differing.iter().map(|one| format!("corrected: {one}"))));
+    }
+    details
+}
+
+/// Returns what a record of its kind says.
+fn said(opened: &Opened, filed: &Filed, readings: bool) -> Vec<String> {
     match &filed.record.body {
         Body::Check(_) => {
             let life = opened.lives.get(&filed.record.common.machine);

@@ -8,10 +8,12 @@ use super::board;
 use super::opened::{Opened, Which, locate, open, text_of};
 use super::paths;
 use super::show::{self, Format, tell};
+use super::signers::Signers;
+use super::signing::{self, Signing};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Diagnostic, Severity, counted, visible};
-use crate::logbook::{self, Changed, ChangedHow, FileContent, Signature, Snapshot, Trouble};
+use crate::logbook::{self, ALLOWED_SIGNERS_FILE, Changed, ChangedHow, FileContent, Signature, Snapshot, Trouble};
 use crate::procedure::CheckJudgement;
 use crate::record::Date;
 use crate::rule::{self, Facts};
@@ -28,6 +30,7 @@ const NAMED: usize = 10;
 #[command(
     after_help = "Example:\n  pinindex keep --by m-okafor\n  pinindex keep --by m-okafor people.yaml machines/\n\n\
     Without a FILE all changed files are kept, also those that are gone. Records are never taken: `pinindex record` does.\n\
+    The file `allowed-signers`, by which git judges signatures, is written anew from people.yaml and kept with them.\n\
     When any of the files has a fault, or would bring one to a record, nothing is kept; exit status 1 says so."
 )]
 pub struct Arguments {
@@ -46,24 +49,30 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.find_logbook()?;
+    let mut keys = keys(context, &root, arguments.by.as_deref())?;
     let mut turn = super::turn(&root)?;
-    let (changed, not_ours): (Vec<Changed>, Vec<Changed>) =
-        logbook::changed_files(&root)?.into_iter().partition(|file| !paths::is_record_or_seal(&file.path));
+    let (changed, not_ours) = changed(&root)?;
     let wanted = wanted(context, &root, &arguments.files, &changed)?;
-    let chosen: Vec<Changed> = changed
+    let mut chosen: Vec<Changed> = changed
         .into_iter()
         .filter(|file| wanted.is_empty() || wanted.iter().any(|path| paths::within(&file.path, path)))
         .collect();
     let mut out = anstream::stdout().lock();
+    let before = Before::read(context, &root)?;
+    let mut after = before.with(&root, &chosen);
+    let signers = Signers::due(&after);
+    chosen.extend(signers.put_into(&mut after));
     if chosen.is_empty() {
+        let written = signers.write(&root)?;
         tell(&mut out, arguments.format, "Nothing to keep: the history has these files as they are.")?;
+        if written {
+            tell(&mut out, arguments.format, "In the folder allowed-signers was written anew.")?;
+        }
         tell_left(&mut out, arguments.format, context, &root, &not_ours)?;
         return Ok(Outcome::Clean);
     }
 
-    let before = Before::read(context, &root)?;
     before.refuse_used_revisions(context, &chosen)?;
-    let after = before.with(&root, &chosen);
     let (contents, read) = contents::read(&after, &mut |_| {});
     let faults = new_faults(context, &contents, read, &before.faults, &chosen);
     if !faults.is_empty() {
@@ -77,15 +86,35 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     before.refuse_other_verdicts(&contents)?;
     let by = person(context, &contents, arguments.by.as_deref())?;
     let files = texts(&root, &after, &chosen)?;
+    signers.write(&root)?;
+    keys.hand_to(&mut turn, &contents, context.now());
     let commit = turn.commit_changed(&files, &by, &by, &message(&chosen))?;
     drop(turn);
     board::refresh(context);
-    let commit = commit.get(..10).unwrap_or(&commit);
+    let short = commit.get(..10).unwrap_or(&commit);
     for file in &chosen {
-        tell(&mut out, arguments.format, &format!("kept {} ({}, commit {commit})", file.path, word(file.how)))?;
+        tell(&mut out, arguments.format, &format!("kept {} ({}, commit {short})", file.path, word(file.how)))?;
+    }
+    for line in keys.lines(&root, &[(&commit, arguments.by.as_deref().unwrap_or_default())])? {
+        tell(&mut out, arguments.format, &line)?;
     }
     tell_left(&mut out, arguments.format, context, &root, &not_ours)?;
     Ok(Outcome::Clean)
+}
+
+/// Returns the changed files that may be kept, and those that are not for this command.
+///
+/// What tells git who signs is written by this command, and never taken from the folder.
+fn changed(root: &Path) -> anyhow::Result<(Vec<Changed>, Vec<Changed>)> {
+    let changed = logbook::changed_files(root)?.into_iter().filter(|file| file.path != ALLOWED_SIGNERS_FILE);
+    Ok(changed.partition(|file| !paths::is_record_or_seal(&file.path)))
+}
+
+/// Finds the key of whoever answers for the change, when there is anything to keep.
+fn keys(context: &Context, root: &Path, by: Option<&str>) -> anyhow::Result<Signing> {
+    let folder = signing::in_folder(root);
+    let anything = !changed(root)?.0.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
+    signing::of(context, &folder, by.filter(|_| anything), context.now())
 }
 
 /// Returns the paths asked for as the logbook names them, and refuses those that this command cannot take.
@@ -143,7 +172,7 @@ impl Before {
     fn with(&self, root: &Path, chosen: &[Changed]) -> Snapshot {
         let mut files = self.files.clone();
         for file in chosen.iter().filter(|file| logbook::belongs(&file.path)) {
-            match logbook::read_file(&root.join(&file.path)) {
+            match logbook::read_inside(root, &file.path) {
                 Some(content) => files.insert(file.path.clone(), content),
                 None => files.remove(&file.path),
             };
@@ -259,7 +288,7 @@ fn texts(root: &Path, after: &Snapshot, chosen: &[Changed]) -> anyhow::Result<Ve
         // What was judged is what is kept. Files beside the logbook's own, such as its README, are judged by no schema.
         let content = match logbook::belongs(&file.path) {
             true => after.files.get(&file.path).cloned(),
-            false => logbook::read_file(&root.join(&file.path)),
+            false => logbook::read_inside(root, &file.path),
         };
         let text = match &content {
             None => None,
@@ -279,11 +308,12 @@ fn texts(root: &Path, after: &Snapshot, chosen: &[Changed]) -> anyhow::Result<Ve
 }
 
 fn message(chosen: &[Changed]) -> String {
+    let name = |file: &Changed| format!("{} ({})", file.path, word(file.how));
     let what = match chosen {
-        [one] => format!("{} ({})", one.path, word(one.how)),
+        [one] => name(one),
         many => counted(many.len(), "changed file"),
     };
-    let list: String = chosen.iter().map(|file| format!("{} ({})\n", file.path, word(file.how))).collect();
+    let list: String = chosen.iter().map(|file| name(file) + "\n").collect();
     format!("Keep {what}\n\n{list}")
 }
 
@@ -310,7 +340,9 @@ fn tell_left(
             ChangedHow::New if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
             ChangedHow::New => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
             ChangedHow::Edited => {
-                format!("not taken: {path} was changed after it came in; put it back, and record what corrects it")
+                format!(
+                    "not taken: {path} was changed after it came in; put it back; what was wrong is put right by `pinindex correct`"
+                )
             }
             ChangedHow::Gone => format!("not taken: {path} is gone from the folder; the history still has it"),
         };

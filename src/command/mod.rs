@@ -9,6 +9,7 @@ pub mod board;
 pub mod check;
 pub mod completions;
 mod context;
+pub mod correct;
 pub mod demo;
 pub mod explain;
 pub mod fault;
@@ -32,6 +33,8 @@ pub mod repair;
 pub mod report;
 pub mod service;
 mod show;
+mod signers;
+mod signing;
 mod taking_in;
 mod terminal;
 pub mod typst;
@@ -74,6 +77,27 @@ fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {
         None => format!("machines here: {}", known.join(", ")),
     };
     Err(Trouble::new(format!("there is no machine `{machine}` in this logbook"), help).into())
+}
+
+/// Returns the failure of a path that the history knows no record by.
+fn no_record(path: &str) -> Trouble {
+    Trouble::new(
+        format!("the history has no record `{path}`"),
+        "`pinindex history MACHINE` shows the paths of its records",
+    )
+}
+
+/// Returns a failure with a next step when the logbook has no such person.
+fn known_person(contents: &Contents, id: &str) -> anyhow::Result<()> {
+    if contents.people.contains_key(id) {
+        return Ok(());
+    }
+    let known: Vec<String> = contents.people.keys().cloned().collect();
+    let help = match nearest(id, &known) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("people here: {}", known.join(", ")),
+    };
+    Err(Trouble::new(format!("there is no `{id}` in `people.yaml`"), help).into())
 }
 
 /// Returns the revision in force on a day of the procedure that was asked for, or of the one before the first case.

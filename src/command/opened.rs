@@ -38,6 +38,11 @@ pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
     read(context, which, |_| context.now())
 }
 
+/// Finds and reads the last commit again and judges it by the moment it is by now, after something was recorded.
+pub fn open_again(context: &Context) -> anyhow::Result<Opened> {
+    read(context, Which::Committed, |_| context.clock())
+}
+
 /// Finds and reads a logbook, and judges it by the moment of the commit it was read from; files in no commit are judged
 /// by the clock.
 ///

@@ -53,7 +53,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let text = html(&page(basis, state(machines, id)))?;
     let path = match &arguments.output {
         Some(path) => context.folder().join(path),
-        None => opened.root.join("reports").join(format!("check-{id}-{}.html", procedure.procedure)),
+        None => logbook::reports_folder(&opened.root)?.join(format!("check-{id}-{}.html", procedure.procedure)),
     };
     if let Some(folder) = path.parent() {
         std::fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;

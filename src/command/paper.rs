@@ -88,7 +88,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let form = form.with_context(|| format!("there is no sheet of `{procedure}` for `{}`", arguments.machine))?;
     let folder = match &arguments.output {
         Some(folder) => context.folder().join(folder),
-        None => opened.root.join("reports"),
+        None => logbook::reports_folder(&opened.root)?,
     };
     let name = format!("{}-{procedure}-{}", arguments.machine, span.name());
     let fonts = arguments.fonts.as_ref().map(|fonts| context.folder().join(fonts));

@@ -29,6 +29,12 @@ pub fn inside(context: &Context, root: &Path, typed: &Path) -> Option<PathBuf> {
     })
 }
 
+/// Returns the path of a record inside the logbook, however the person named it; anything else as it was named.
+pub fn record(context: &Context, root: &Path, named: &str) -> String {
+    let path = inside(context, root, Path::new(named)).map(|path| slashed(&path));
+    path.filter(|path| path.starts_with("records/")).unwrap_or_else(|| named.to_owned())
+}
+
 /// Returns a path of the logbook as it can be typed from the current folder.
 pub fn from_here(context: &Context, root: &Path, path: &str) -> String {
     let below = context.folder().strip_prefix(root).ok();

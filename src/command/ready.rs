@@ -5,7 +5,7 @@ use super::opened::{Opened, Which, open};
 use super::show::Lines;
 use crate::bedside::readiness::{self, CAUTION, Readiness, Sentence, Uncounted};
 use crate::cli::Outcome;
-use crate::diagnostic::{Severity, counted, one_line};
+use crate::diagnostic::{Severity, counted, hidden, one_line};
 use crate::logbook::parse_record_path;
 use crate::record::Moment;
 use serde_json::json;
@@ -39,7 +39,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     match arguments.format {
         Lines::Json => {
             for one in &machines {
-                writeln!(out, "{}", as_json(one))?;
+                writeln!(out, "{}", hidden::json(&as_json(one).to_string()))?;
             }
         }
         Lines::Human => write_lines(&mut out, opened.at_site(context.now()), &machines)?,

@@ -11,6 +11,7 @@ use super::handed;
 use super::opened::{Which, open};
 use super::paths;
 use super::show::{self, Format, tell};
+use super::signing;
 use super::taking_in::{self, Candidate};
 use crate::cli::Outcome;
 use crate::diagnostic::{Severity, counted};
@@ -21,6 +22,7 @@ use std::path::{Path, PathBuf};
 /// Take finished records into the logbook, each in a commit of its recorder
 #[derive(clap::Args, Debug)]
 #[command(after_help = "Example:\n  pinindex record inbox/check.yaml\n  pinindex record inbox/\n\n\
+    With --by the commit is that person's, who also signs it; its author stays the recorder.\n\
     A record that is taken in is filed under records/ and its file is taken away from where it was.\n\
     A record that is there already is left where it was, and so is one that lies in its place under records/.\n\
     A record with faults is refused and stays where it was; exit status 1 says so.")]
@@ -28,6 +30,10 @@ pub struct Arguments {
     /// Files, or folders whose .yaml files are taken (not those of folders inside)
     #[arg(required = true)]
     files: Vec<PathBuf>,
+
+    /// Who takes the records in, an id of people.yaml [default: the recorder of each]
+    #[arg(long, value_name = "ID")]
+    by: Option<String>,
 
     /// How to show faults and findings
     #[arg(long, value_enum, default_value_t = Format::Human)]
@@ -41,14 +47,24 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         return Err(no_history().into());
     }
     let handful = handed::read(context, &root, &arguments.files)?;
+    let by = arguments.by.as_deref();
+    let committers = match by {
+        Some(by) => vec![by.to_owned()],
+        None => handful.files.iter().filter_map(handed::recorder).collect(),
+    };
+    let mut keys = signing::of_committed(context, &root, committers.iter().map(String::as_str), context.now())?;
     let mut turn = super::turn(&root)?;
     let mut opened = open(context, Which::Committed)?;
     opened.solid_ground()?;
+    if let Some(by) = by {
+        super::known_person(&opened.contents, by)?;
+    }
     for file in &handful.files {
         refuse_edited(&opened, file)?;
     }
     let mut judged = taking_in::judge_handed(context.now(), &mut opened, handful.files);
-    let commits = taking_in::commit(context.now(), &mut turn, &opened, &mut judged.taken)?;
+    keys.hand_to(&mut turn, &opened.contents, context.now());
+    let commits = taking_in::commit(context.now(), &mut turn, &opened, &mut judged.taken, by)?;
     drop(turn);
     if !commits.is_empty() {
         board::refresh(context);
@@ -61,6 +77,10 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
         let commit = commit.get(..10).unwrap_or(commit);
         tell(&mut out, arguments.format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
+    }
+    let whose = judged.taken.iter().map(|candidate| taking_in::committer(by, &candidate.filed.record));
+    for line in keys.lines(&root, &commits.iter().zip(whose).collect::<Vec<_>>())? {
+        tell(&mut out, arguments.format, &line)?;
     }
     for line in judged.put_right() {
         tell(&mut out, arguments.format, line)?;

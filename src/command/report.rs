@@ -94,7 +94,7 @@ pub fn make(
     let report = on_basis(context, &mut opened, period, paper)?;
     let folder = match &arguments.output {
         Some(folder) => context.folder().join(folder),
-        None => opened.root.join("reports"),
+        None => logbook::reports_folder(&opened.root)?,
     };
     let fonts = arguments.fonts.as_ref().map(|fonts| context.folder().join(fonts));
     let formats = if arguments.format.is_empty() { &ALL[..] } else { &arguments.format };

@@ -13,7 +13,7 @@ use crate::contents::{self, Contents, Filed};
 use crate::diagnostic::{Diagnostic, Located, Severity};
 use crate::logbook::{self, Addition, Durability, FileContent, Signature, Turn};
 use crate::procedure::{Outcome, judge};
-use crate::record::{self, Body, Moment, Use, places};
+use crate::record::{self, Body, Moment, Record, Use, places};
 use crate::rule::{self, Facts};
 use crate::timeline;
 use anyhow::Context as _;
@@ -150,23 +150,35 @@ impl Judged {
     }
 }
 
+/// Who commits a record: whoever takes it in, or its recorder.
+pub fn committer<'a>(by: Option<&'a str>, record: &'a Record) -> &'a str {
+    by.unwrap_or(record.common.recorder())
+}
+
 /// Commits the candidates in the order in which they were written down, in the turn in which they were judged.
-pub fn commit(now: Moment, turn: &mut Turn, opened: &Opened, taken: &mut [Candidate]) -> anyhow::Result<Vec<String>> {
+///
+/// The author is the recorder; so is the committer, unless somebody else takes the records in.
+pub fn commit(
+    now: Moment,
+    turn: &mut Turn,
+    opened: &Opened,
+    taken: &mut [Candidate],
+    by: Option<&str>,
+) -> anyhow::Result<Vec<String>> {
     let contents = &opened.contents;
     taken.sort_by_key(|c| (c.filed.record.common.recorded, c.filed.path.clone()));
+    let signature = |id: &str, time| -> anyhow::Result<Signature> {
+        let person = contents.people.get(id).with_context(|| format!("`{id}` is not in people.yaml"))?;
+        Ok(Signature { name: person.name.clone(), email: person.email.clone(), time })
+    };
     let mut additions = Vec::new();
     for candidate in taken.iter() {
-        let common = &candidate.filed.record.common;
-        let person = contents
-            .people
-            .get(common.recorder())
-            .with_context(|| format!("`{}` is not in people.yaml", common.recorder()))?;
-        let signature = |time| Signature { name: person.name.clone(), email: person.email.clone(), time };
+        let record = &candidate.filed.record;
         additions.push(Addition {
             path: candidate.filed.path.clone(),
             text: candidate.text.clone(),
-            author: signature(common.recorded.0),
-            committer: signature(now.0),
+            author: signature(record.common.recorder(), record.common.recorded.0)?,
+            committer: signature(committer(by, record), now.0)?,
             message: message(contents, &candidate.filed),
         });
     }

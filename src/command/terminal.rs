@@ -5,15 +5,17 @@
 //! be put back after a crash.
 
 use super::Context;
+use super::signing::stopped;
 use crate::bedside::console::{Console, Entered, Held, Key};
 use crate::diagnostic::visible;
 use crate::record::Moment;
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode, size};
 use inquire::ui::{RenderConfig, Styled};
-use inquire::{InquireError, Text};
+use inquire::{InquireError, Password, Text};
 use std::io::{IsTerminal, Write};
 use std::time::{Duration, Instant};
+use zeroize::Zeroizing;
 
 /// A line is broken here even where the terminal is wider: long lines are hard to read.
 const WIDEST: usize = 79;
@@ -33,6 +35,19 @@ impl<'a> Terminal<'a> {
     pub fn of(context: &'a Context) -> Option<Terminal<'a>> {
         let both = std::io::stdin().is_terminal() && std::io::stdout().is_terminal() && std::io::stderr().is_terminal();
         both.then_some(Terminal { context, last: None })
+    }
+
+    /// Asks for a passphrase, which is not shown; nothing when the person would rather not.
+    ///
+    /// # Errors
+    /// The person stops.
+    pub fn secret(&mut self, prompt: &str) -> anyhow::Result<Option<Zeroizing<String>>> {
+        match Password::new(prompt).without_confirmation().with_render_config(prompts()).prompt() {
+            Ok(typed) => Ok(Some(Zeroizing::new(typed))),
+            Err(InquireError::OperationCanceled) => Ok(None),
+            Err(InquireError::OperationInterrupted) => Err(stopped().into()),
+            Err(error) => Err(error.into()),
+        }
     }
 
     /// Passes over every key that came before a question was shown: nobody answers what is not there yet. Returns whether

@@ -1,7 +1,8 @@
 //! Runs the typst program on a report or a form, in a scratch folder that is gone afterwards.
 //!
-//! The program is the one on PATH, without a shell and without the settings that would change the result. That it
-//! is missing or old is an answer, not a failure: the other renderings need no program.
+//! The program is the one on PATH, without a shell and without the settings that would change the result. A folder that
+//! PATH names from here, such as `.`, is passed over: it would be a folder of whoever made the logbook. That the program
+//! is missing or old is an answer, not a failure: the other renderings need none.
 
 use std::fs;
 use std::io::ErrorKind;
@@ -55,8 +56,9 @@ fn typeset_by(
     setting: impl Fn(&[Vec<u8>]) -> Setting,
     extra_fonts: Option<&Path>,
 ) -> anyhow::Result<Typeset> {
+    let Some(program) = on_path(program) else { return Ok(Typeset::NoProgram) };
     let scratch = tempfile::Builder::new().prefix("pinindex-").tempdir().context("could not make a scratch folder")?;
-    let version = match deaf(program, scratch.path()).arg("--version").output() {
+    let version = match deaf(&program, scratch.path()).arg("--version").output() {
         Ok(output) => String::from_utf8_lossy(&output.stdout).trim().to_owned(),
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Typeset::NoProgram),
         // A program that is there and cannot be started keeps only the PDF away, like one that is not there.
@@ -71,7 +73,7 @@ fn typeset_by(
         write(&scratch.path().join(path), content).with_context(|| format!("could not write scratch file `{path}`"))?;
     }
     let Output { status, stderr, .. } =
-        deaf(program, scratch.path()).args(&setting.arguments).output().context("could not run `typst`")?;
+        deaf(&program, scratch.path()).args(&setting.arguments).output().context("could not run `typst`")?;
     if !status.success() {
         return Ok(Typeset::Failed(String::from_utf8_lossy(&stderr).trim().to_owned()));
     }
@@ -79,8 +81,25 @@ fn typeset_by(
     Ok(Typeset::Pdf(pdf))
 }
 
+/// Returns where a program lies in one of the folders that PATH names in full.
+fn on_path(program: &str) -> Option<PathBuf> {
+    let name = format!("{program}{}", std::env::consts::EXE_SUFFIX);
+    let path = std::env::var_os("PATH")?;
+    let places = std::env::split_paths(&path).filter(|folder| folder.is_absolute());
+    places.map(|folder| folder.join(&name)).find(|place| is_program(place))
+}
+
+fn is_program(place: &Path) -> bool {
+    let Ok(found) = fs::metadata(place) else { return false };
+    #[cfg(unix)]
+    let may_run = std::os::unix::fs::PermissionsExt::mode(&found.permissions()) & 0o111 != 0;
+    #[cfg(not(unix))]
+    let may_run = true;
+    found.is_file() && may_run
+}
+
 /// Returns the program in a folder, deaf to the settings of the person who runs it.
-fn deaf(program: &str, folder: &Path) -> Command {
+fn deaf(program: &Path, folder: &Path) -> Command {
     let mut command = Command::new(program);
     command.current_dir(folder).env_remove("SOURCE_DATE_EPOCH");
     for (name, _) in std::env::vars_os() {

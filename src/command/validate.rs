@@ -1,12 +1,12 @@
 //! `pinindex validate`: every fault of every file, and what good records say about machines.
 
 use super::Context;
-use super::opened::{Which, open, text_of};
+use super::opened::{Opened, Which, open, text_of};
 use super::paths;
 use super::show::{self, Format};
 use crate::cli::Outcome;
 use crate::diagnostic::{Located, Severity, counted};
-use crate::logbook::parse_record_path;
+use crate::logbook::{self, Trouble, parse_record_path};
 use crate::record::Date;
 use std::io::Write;
 use std::path::PathBuf;
@@ -50,6 +50,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let opened = open(context, which)?;
     let wanted: Vec<String> =
         arguments.paths.iter().map(|path| paths::in_logbook(context, &opened.root, path)).collect();
+    refuse_elsewhere(&opened, &wanted)?;
     let located: Vec<Located> = opened
         .located(opened.diagnostics.clone())
         .into_iter()
@@ -85,6 +86,24 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
     Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+}
+
+/// Fails for a path at which the logbook has nothing: that no fault is told of it would say that it is well.
+fn refuse_elsewhere(opened: &Opened, wanted: &[String]) -> anyhow::Result<()> {
+    let is_there = |path: &String| {
+        let told = opened.diagnostics.iter().map(|d| &d.place.path);
+        path.is_empty()
+            || logbook::FOLDERS.contains(&path.as_str())
+            || opened.snapshot.files.keys().chain(told).any(|file| paths::within(file, path))
+    };
+    match wanted.iter().find(|path| !is_there(path)) {
+        None => Ok(()),
+        Some(path) => Err(Trouble::new(
+            format!("there is no file or folder `{path}` in the logbook"),
+            "look at the name; `pinindex validate` without a path looks at everything",
+        )
+        .into()),
+    }
 }
 
 /// A finding about something that is not a record, such as a service that is due, is always recent.

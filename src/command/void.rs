@@ -7,8 +7,7 @@ use super::paths;
 use crate::bedside::setting::Setting;
 use crate::bedside::void::VoidInquiry;
 use crate::cli::Outcome;
-use crate::logbook::{Trouble, parse_record_path};
-use std::path::Path;
+use crate::logbook::parse_record_path;
 
 /// Declare that a record does not count, and why
 #[derive(clap::Args, Debug)]
@@ -35,32 +34,19 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.find_logbook()?;
-    let path = inside(context, &root, &arguments.what);
+    let path = paths::record(context, &root, &arguments.what);
     let machine = parse_record_path(&path).map_or(arguments.what.clone(), |name| name.machine);
     let opened = asked::begin(context, &machine)?;
     let text = text_of(&opened.snapshot, &path);
     let setting = Setting { contents: &opened.contents, machine: &machine };
     let inquiry = match text {
         Some(text) => VoidInquiry::of(setting, &path, &text),
-        None if machine == arguments.what => VoidInquiry::latest(setting).ok_or_else(|| no_record(&path))?,
-        None => return Err(no_record(&path).into()),
+        None if machine == arguments.what => VoidInquiry::latest(setting).ok_or_else(|| super::no_record(&path))?,
+        None => return Err(super::no_record(&path).into()),
     };
     let flags = asked::given([
         ("record", arguments.record.into_iter().collect()),
         ("because", arguments.because.into_iter().collect()),
     ]);
     asked::run(context, &opened, &inquiry, flags, arguments.everywhere, &format!("{machine}.void.record"))
-}
-
-/// Returns the path of a record inside the logbook, however the person named it.
-fn inside(context: &Context, root: &Path, named: &str) -> String {
-    let path = paths::inside(context, root, Path::new(named)).map(|path| paths::slashed(&path));
-    path.filter(|path| path.starts_with("records/")).unwrap_or_else(|| named.to_owned())
-}
-
-fn no_record(path: &str) -> Trouble {
-    Trouble::new(
-        format!("the history has no record `{path}`"),
-        "`pinindex history MACHINE` shows the paths of its records",
-    )
 }

@@ -3,7 +3,7 @@
 use super::handed::Handed;
 use super::opened::{Opened, Which, open};
 use super::show::{self, Format, tell};
-use super::{Context, board, taking_in};
+use super::{Context, board, signing, taking_in};
 use crate::cli::Outcome;
 use crate::diagnostic::Severity;
 use crate::logbook::FileContent;
@@ -29,7 +29,9 @@ impl Recorded {
 ///
 /// The logbook is read anew: while somebody was asked, somebody else may have withheld the machine.
 pub fn record(context: &Context, records: &[&Record], now: Moment, format: Format) -> anyhow::Result<Recorded> {
-    let mut turn = super::turn(&context.find_logbook()?)?;
+    let root = context.find_logbook()?;
+    let mut keys = signing::of_committed(context, &root, records.iter().map(|record| record.common.recorder()), now)?;
+    let mut turn = super::turn(&root)?;
     let mut opened = open(context, Which::Committed)?;
     opened.solid_ground()?;
     let mut handed = Vec::new();
@@ -38,7 +40,8 @@ pub fn record(context: &Context, records: &[&Record], now: Moment, format: Forma
         handed.push(Handed { place: None, shown: shown(record), content, inside: None });
     }
     let mut judged = taking_in::judge_handed(now, &mut opened, handed);
-    let commits = taking_in::commit(now, &mut turn, &opened, &mut judged.taken)?;
+    keys.hand_to(&mut turn, &opened.contents, now);
+    let commits = taking_in::commit(now, &mut turn, &opened, &mut judged.taken, None)?;
     drop(turn);
     if !commits.is_empty() {
         board::refresh(context);
@@ -49,6 +52,10 @@ pub fn record(context: &Context, records: &[&Record], now: Moment, format: Forma
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
         let commit = commit.get(..10).unwrap_or(commit);
         tell(&mut out, format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
+    }
+    let whose = judged.taken.iter().map(|candidate| candidate.filed.record.common.recorder());
+    for line in keys.lines(&root, &commits.iter().zip(whose).collect::<Vec<_>>())? {
+        tell(&mut out, format, &line)?;
     }
     for line in &judged.again {
         tell(&mut out, format, line)?;

@@ -4,16 +4,18 @@
 //! rest goes on. Nothing that lies in the logbook's folders is passed over in silence. What the records say to each
 //! other is judged later.
 
+pub mod difference;
+pub mod in_words;
 mod standing;
 
 pub use standing::Standing;
 
 use crate::diagnostic::{Diagnostic, Place};
+use crate::logbook::{ALLOWED_SIGNERS_FILE, PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::logbook::{FileContent, Snapshot};
-use crate::logbook::{PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::procedure::{Procedure, When};
 use crate::record::{self, Check, Date, Moment, Record, shape, tree};
-use crate::register::{Calendar, Machine, Person, Site};
+use crate::register::{Calendar, Machine, Person, Site, allowed_signers};
 use serde::de::DeserializeOwned;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -31,6 +33,8 @@ pub struct Contents {
     /// Nothing when `site.yaml` is missing or has faults.
     pub site: Option<Site>,
     pub people: BTreeMap<String, Person>,
+    /// The text of `allowed-signers`, as it lies there.
+    pub allowed_signers: Option<String>,
     pub machines: BTreeMap<String, Machine>,
     /// Machines as they were on earlier days, each with the last day on which it was so, the oldest first.
     earlier_machines: BTreeMap<String, Vec<(Date, Machine)>>,
@@ -50,6 +54,11 @@ impl Contents {
     pub fn record(&self, path: &str) -> Option<&Filed> {
         let at = self.records.binary_search_by(|filed| filed.path.as_str().cmp(path)).ok()?;
         self.records.get(at).map(|filed| &**filed)
+    }
+
+    /// Returns a person's name; an id nobody knows stays as it is.
+    pub fn person_name<'a>(&'a self, id: &'a str) -> &'a str {
+        self.people.get(id).map_or(id, |person| person.name.as_str())
     }
 
     /// Returns the procedure a check followed, when the logbook has that revision.
@@ -77,6 +86,11 @@ impl Contents {
         earlier.iter().find(|(until, _)| date <= *until).map(|(_, m)| m).or_else(|| self.machines.get(machine))
     }
 
+    /// Returns the text that `allowed-signers` must have; nothing when there must be no such file.
+    pub fn due_allowed_signers(&self) -> Option<String> {
+        allowed_signers::text(&self.people, self.site.as_ref()?.time_zone)
+    }
+
     /// Returns the revision of a procedure in force on a day: the latest whose day has come.
     pub fn in_force(&self, procedure: &str, date: Date) -> Option<&Procedure> {
         self.procedures
@@ -97,6 +111,18 @@ impl Contents {
     pub fn expects(&self, machine: &str, date: Date) -> Option<bool> {
         use chrono::Datelike;
         self.calendars.get(&date.0.year()).map(|calendar| calendar.expects(machine, date))
+    }
+
+    /// Returns when what a record is about was first written down: a correction is as late as the record that it corrects.
+    pub fn first_recorded(&self, filed: &Filed) -> Moment {
+        let corrected = |filed: &Filed| self.record(&filed.record.common.corrects.as_ref()?.record);
+        // Each step goes to an earlier record, so that the walk ends within their number; records that name each other
+        // in a circle are faults, and end it too.
+        let (mut first, mut last) = (filed.record.common.recorded, filed);
+        while let Some(earlier) = corrected(last).filter(|earlier| earlier.record.common.recorded < first) {
+            (first, last) = (earlier.record.common.recorded, earlier);
+        }
+        first
     }
 
     /// Adds records that were read elsewhere, as if they lay in the logbook under their paths.
@@ -185,7 +211,8 @@ impl Reader {
             Some(_) => self.contents.records.last().is_some_and(|r| r.path == path),
             None => self.faults.len() == before,
         };
-        if !read {
+        // No record rests on what only tells git who signs.
+        if !read && path != ALLOWED_SIGNERS_FILE {
             self.contents.unreadable.insert(path.to_owned());
         }
     }
@@ -198,6 +225,9 @@ impl Reader {
                 if let Some(people) = self.typed(path, bytes, shape::Kind::People) {
                     self.contents.people = people;
                 }
+            }
+            [ALLOWED_SIGNERS_FILE] => {
+                self.contents.allowed_signers = Some(String::from_utf8_lossy(bytes).into_owned());
             }
             ["machines", name] if stem(name).is_some_and(is_id) => {
                 if let (Some(id), Some(machine)) =
@@ -225,7 +255,7 @@ impl Reader {
             if !faults.is_empty() {
                 return None;
             }
-            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &error))).ok()
+            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &root, &error))).ok()
         });
         self.faults.append(&mut faults);
         value

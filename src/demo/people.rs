@@ -99,7 +99,17 @@ pub fn all(machines: usize, first: NaiveDate, last: NaiveDate) -> BTreeMap<Strin
         .map(|(((given, letter), (family, word)), role)| {
             let id = format!("{letter}-{word}");
             let email = format!("{letter}.{word}@sankt-orlan.example");
-            (id, Person { name: format!("{given} {family}"), role, email, from: None, until: None })
+            (
+                id,
+                Person {
+                    name: format!("{given} {family}"),
+                    role,
+                    email,
+                    from: None,
+                    until: None,
+                    signing_keys: Vec::new(),
+                },
+            )
         })
         .collect();
     // One technician leaves half-way and another one comes: old records go on naming the first.

@@ -40,6 +40,18 @@ pub fn by_number(text: &str) -> String {
     shown
 }
 
+/// Returns JSON for a terminal: what is hidden stands as the escape that means the same to whoever reads JSON.
+///
+/// ```
+/// use pinindex::diagnostic::hidden::json;
+/// assert_eq!(json("{\"name\":\"\u{202E}1\u{9B}2J\"}"), r#"{"name":"\u202e1\u009b2J"}"#);
+/// ```
+pub fn json(line: &str) -> String {
+    // A sign of this kind can stand only inside a text, and each of them is one unit of UTF-16.
+    let escaped = |c: char| if is_hidden(c) { format!("\\u{:04x}", u32::from(c)) } else { c.to_string() };
+    line.chars().map(escaped).collect()
+}
+
 /// Returns a text for the inside of an element or an attribute of HTML and XML: as [`by_number`], and nothing in it is
 /// markup.
 ///

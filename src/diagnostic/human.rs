@@ -81,8 +81,10 @@ impl Excerpt {
         let end = floor(source, end.min(start + 2 * WIDEST));
         let line_end = floor(source, line_end.min(end.saturating_add(WIDEST))).max(end);
         let raw = source[line_start..line_end].trim_end_matches('\r');
+        // What is pointed at can lie in the carriage returns behind the line.
+        let (start, end) = (start.min(line_start + raw.len()), end.min(line_start + raw.len()));
         let before = visible(&source[line_start..start]);
-        let marked = visible(source[start..end].trim_end_matches('\r'));
+        let marked = visible(&source[start..end]);
         Excerpt { text: visible(raw), first_line: spot.line.max(1), span: before.len()..before.len() + marked.len() }
     }
 }

@@ -1,6 +1,6 @@
 //! One JSON object a line, for scripts. Every field is always there; a field is only ever added, never renamed.
 
-use super::{Located, Severity, Spot};
+use super::{Located, Severity, Spot, hidden};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -54,5 +54,5 @@ pub fn render(located: &Located) -> String {
             .map(|(spot, (_, text))| Also { path: &spot.path, line: spot.line, column: spot.column, text })
             .collect(),
     };
-    serde_json::to_string(&line).unwrap_or_default()
+    hidden::json(&serde_json::to_string(&line).unwrap_or_default())
 }

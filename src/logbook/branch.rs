@@ -3,18 +3,26 @@
 //! The branch moves once per command, from the very commit that was read at the start and from no
 //! other. Whoever commits in between makes the move fail instead of losing a commit.
 
+use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result};
 use gix::ObjectId;
+use gix::lock::acquire::Fail;
 use gix::refs::Target;
 use gix::refs::transaction::{PreviousValue, RefEdit};
 
 use super::commit::Signature;
 use super::files;
-use super::index;
+use super::index::{self, lock_of};
 use super::objects;
 use super::trouble::Trouble;
+
+/// How long to wait for the lock of another program.
+const PATIENCE: Duration = Duration::from_secs(1);
+const PAUSE: Duration = Duration::from_millis(20);
+const LOCKS: Fail = Fail::AfterDurationWithBackoff(PATIENCE);
 
 /// The branch that `HEAD` names, and the commit it stands at.
 pub(super) struct Branch {
@@ -68,7 +76,8 @@ pub(super) enum Move {
 }
 
 impl Branch {
-    /// Moves the branch from the tip that was read to `new`.
+    /// Moves the branch from the tip that was read to `new`. With `sync` the new place is on the disk before its name
+    /// is; that the name is too, [`Branch::sync`] makes sure.
     pub(super) fn advance(
         &self,
         repo: &gix::Repository,
@@ -88,37 +97,50 @@ impl Branch {
         let edit = RefEdit::update(head, new, expected, log).with_deref(true);
         let by = objects::signature(by);
         let mut time = gix::date::parse::TimeBuf::default();
-        match repo.edit_references_as([edit], Some(by.to_ref(&mut time))) {
-            Ok(_) => {
-                if sync {
-                    self.sync(repo)?;
-                }
-                Ok(Move::Done)
+        let moved = || -> Result<()> {
+            let ready = repo.refs.transaction().prepare([edit], LOCKS, LOCKS)?;
+            if sync {
+                files::sync_one(&lock_of(&self.place(repo)))?;
             }
-            Err(error) => {
-                if self.tip_now(repo)? != self.tip {
-                    return Ok(Move::Overtaken);
-                }
-                match self.lock_files(repo).into_iter().find(|path| path.exists()) {
-                    Some(path) => Err(index::locked(&path).into()),
-                    None => Err(anyhow::Error::from(error).context("cannot move the branch to the new commit")),
-                }
-            }
+            ready.commit(Some(by.to_ref(&mut time)))?;
+            Ok(())
+        };
+        let Err(error) = moved() else { return Ok(Move::Done) };
+        let tip = self.tip_now(repo)?;
+        if tip == Some(new) {
+            return Ok(Move::Done);
+        }
+        if tip != self.tip {
+            return Ok(Move::Overtaken);
+        }
+        match self.lock_files(repo).into_iter().find(|path| path.exists()) {
+            Some(path) => Err(index::locked(&path).into()),
+            None => Err(error.context("cannot move the branch to the new commit")),
         }
     }
 
-    /// Refuses if another program's lock lies on the branch.
-    pub(super) fn refuse_locks(&self, repo: &gix::Repository) -> Result<()> {
-        let begun = std::time::Instant::now();
+    /// Refuses if another program's lock lies on the branch. Takes away the locks that a crash of ours left while it moved
+    /// the branch to `noted`; the caller holds the logbook's own lock.
+    pub(super) fn refuse_locks(&self, repo: &gix::Repository, noted: Option<ObjectId>) -> Result<()> {
+        let begun = Instant::now();
         loop {
             let Some(path) = self.lock_files(repo).into_iter().find(|path| path.exists()) else {
                 return Ok(());
             };
-            if begun.elapsed() > std::time::Duration::from_secs(1) {
+            let waited = begun.elapsed() > PATIENCE;
+            if noted.is_some_and(|noted| is_ours(&path, noted, waited)) {
+                fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))?;
+            } else if waited {
                 return Err(index::locked(&path).into());
+            } else {
+                std::thread::sleep(PAUSE);
             }
-            std::thread::sleep(std::time::Duration::from_millis(20));
         }
+    }
+
+    /// Returns whether a lock lies on the branch.
+    pub(super) fn is_locked(&self, repo: &gix::Repository) -> bool {
+        self.lock_files(repo).iter().any(|path| path.exists())
     }
 
     fn tip_now(&self, repo: &gix::Repository) -> Result<Option<ObjectId>> {
@@ -131,19 +153,20 @@ impl Branch {
     }
 
     fn lock_files(&self, repo: &gix::Repository) -> Vec<PathBuf> {
-        [self.place(repo), repo.git_dir().join("HEAD")]
-            .into_iter()
-            .map(|place| {
-                let mut name = place.into_os_string();
-                name.push(".lock");
-                PathBuf::from(name)
-            })
-            .collect()
+        [self.place(repo), repo.git_dir().join("HEAD")].map(|place| lock_of(&place)).to_vec()
     }
 
-    fn sync(&self, repo: &gix::Repository) -> Result<()> {
+    /// Makes sure that the branch, where it stands, survives a power cut.
+    pub(super) fn sync(&self, repo: &gix::Repository) -> Result<()> {
         let place = self.place(repo);
         let all = place.ancestors().take_while(|path| path.starts_with(repo.common_dir()));
         files::sync_all(&all.map(Path::to_path_buf).collect::<Vec<_>>())
     }
+}
+
+/// Returns whether a lock says that the branch is to stand at the commit of our note. One that says only a part of it may
+/// still be being written, so long as nobody has waited.
+fn is_ours(lock: &Path, noted: ObjectId, waited: bool) -> bool {
+    let whole = format!("{noted}\n");
+    fs::read(lock).is_ok_and(|text| text == whole.as_bytes() || (waited && whole.as_bytes().starts_with(&text)))
 }

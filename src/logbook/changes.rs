@@ -13,7 +13,7 @@ use gix::index::entry::{Stat, stat};
 
 use super::folder::{self, Found};
 use super::history::{self, Listed};
-use super::layout::{self, KEPT_BESIDE, PEOPLE_FILE, SITE_FILE};
+use super::layout::{self, KEPT_BESIDE, TOP_FILES};
 use super::repository;
 use super::snapshot::FileContent;
 
@@ -52,7 +52,7 @@ fn compare(root: &Path, index: fn(&gix::Repository) -> Option<gix::index::File>)
     let tree = repo.head_tree_id_or_empty()?.detach();
     let committed = history::list_those(&repo, tree, layout::is_kept)?;
     let mut committed: HashMap<&str, &Listed> = committed.iter().map(|file| (file.path.as_str(), file)).collect();
-    let beside: Vec<&str> = [SITE_FILE, PEOPLE_FILE].into_iter().chain(KEPT_BESIDE).collect();
+    let beside: Vec<&str> = TOP_FILES.into_iter().chain(KEPT_BESIDE).collect();
     let mut changed = Vec::new();
     for found in folder::list(root, &beside) {
         let how = match committed.remove(found.path.as_str()) {

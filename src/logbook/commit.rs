@@ -12,7 +12,7 @@ use chrono::{DateTime, FixedOffset};
 use gix::ObjectId;
 
 use super::branch::{self, Move};
-use super::files::{self, NewFile, Place};
+use super::files::{self, NewFile, Place, Writing};
 use super::index::LockedIndex;
 use super::layout::{self, SIZE_LIMIT};
 use super::objects::{self, Deed, Draft};
@@ -112,32 +112,43 @@ pub(super) fn commit(
     let repo = repository::open(root)?;
     let mut index = LockedIndex::open(&repo, root)?;
     let branch = branch::read(&repo)?;
-    branch.refuse_locks(&repo)?;
+    branch.refuse_locks(&repo, None)?;
     if branch.tip != tip {
         return Ok(None);
     }
     index.refuse_staged_changes(&repo, branch.tree)?;
     let new_files = new_files(root, &index, drafts)?;
 
-    files::write_all(root, &new_files, sync)?;
-    let made = objects::make(&repo, branch.tip, branch.tree, drafts, progress)?;
-    if sync {
-        objects::sync(&repo, &made)?;
-    }
+    let writing = Writing::of(root, &new_files);
+    let made = writing.write(sync).and_then(|()| objects::make(&repo, branch.tip, branch.tree, drafts, sync, progress));
+    let made = made.inspect_err(|_| writing.take_away())?;
     let (Some(new), Some(last)) = (made.commits.last().copied(), drafts.last()) else {
         return Ok(Some(Vec::new()));
     };
-    pending::note(&repo, branch.tip, new, sync)?;
-    index.put(&made.files, sync)?;
-    let moved = branch.advance(&repo, new, last.committer, last.message, sync);
+    let moved = pending::note(&repo, branch.tip, new, sync)
+        .and_then(|()| index.put(&made.files, sync))
+        .and_then(|()| branch.advance(&repo, new, last.committer, last.message, sync));
     if !matches!(moved, Ok(Move::Done)) {
-        index.take_back(sync)?;
+        // Where not even this can be done the note stays, and the next turn finishes the commit.
+        if index.take_back(sync).and_then(|()| pending::clear(&repo)).is_ok() {
+            writing.take_away();
+        }
+        return moved.map(|_| None);
     }
-    pending::clear(&repo)?;
-    Ok(match moved? {
-        Move::Done => Some(made.commits),
-        Move::Overtaken => None,
-    })
+    if sync {
+        branch.sync(&repo).map_err(unsure)?;
+    }
+    // By the note the next turn knows a lock that could not be taken away; nothing else is in it any more.
+    if !branch.is_locked(&repo) {
+        pending::clear(&repo).ok();
+    }
+    Ok(Some(made.commits))
+}
+
+fn unsure(error: anyhow::Error) -> anyhow::Error {
+    let help = "make a copy of the logbook on another disk, then run the same command again";
+    let what = format!("it is in the history, but the disk does not say that it will stay there ({error:#})");
+    Trouble::new(what, help).into()
 }
 
 /// Returns the files to write, and refuses if anything is in the place of one or a deed does not fit the disk.

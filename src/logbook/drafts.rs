@@ -4,7 +4,7 @@
 //! synced after each answer, so that a closed terminal or a power cut costs nothing but the answer being typed. While one
 //! program works on a draft, no other one does.
 
-use std::fs::{self, File, OpenOptions, TryLockError};
+use std::fs::{self, File, TryLockError};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
@@ -12,6 +12,7 @@ use anyhow::{Context, Result};
 
 use super::files;
 use super::folder;
+use super::lock;
 use super::snapshot::FileContent;
 use super::trouble::Trouble;
 
@@ -33,19 +34,13 @@ impl Draft {
     /// # Errors
     /// Another program holds it, or the folder cannot be written.
     pub fn take(root: &Path, name: &str) -> Result<Draft> {
-        let folder = root.join(FOLDER);
+        let folder = files::own_folder(root, FOLDER)?;
         let cannot = || format!("cannot keep drafts in `{}`", folder.display());
-        fs::create_dir_all(&folder).with_context(cannot)?;
         let passed_over = folder.join(".gitignore");
         if !passed_over.exists() {
             files::replace(&passed_over, b"*\n", false)?;
         }
-        let lock = OpenOptions::new()
-            .create(true)
-            .truncate(false)
-            .write(true)
-            .open(folder.join(format!(".{name}.lock")))
-            .with_context(cannot)?;
+        let lock = lock::open(&folder.join(format!(".{name}.lock"))).with_context(cannot)?;
         match lock.try_lock() {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => {

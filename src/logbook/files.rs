@@ -12,7 +12,7 @@ use anyhow::{Context, Result, anyhow};
 use gix::bstr::ByteSlice;
 use tempfile::NamedTempFile;
 
-use super::layout::{UNFINISHED_PREFIX, UNFINISHED_SUFFIX};
+use super::layout::{self, UNFINISHED_PREFIX, UNFINISHED_SUFFIX};
 use super::trouble::Trouble;
 
 /// Below this number of files threads cost more than they save.
@@ -53,11 +53,7 @@ pub(super) fn look(root: &Path, path: &str, bytes: &[u8]) -> Result<Place> {
             Ok(found) if found.is_dir() => {}
             Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Place::Free),
             Ok(_) => {
-                return Err(Trouble::new(
-                    format!("`{}` is in the way: it should be a plain folder", folder.display()),
-                    "move it away; a logbook writes through no link",
-                )
-                .into());
+                return Err(in_the_way(&folder).into());
             }
             Err(error) => {
                 return Err(error).with_context(|| format!("cannot look into `{}`", folder.display()));
@@ -69,6 +65,11 @@ pub(super) fn look(root: &Path, path: &str, bytes: &[u8]) -> Result<Place> {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Place::Free),
         Err(error) => Err(error).with_context(|| format!("cannot look at `{}`", place.display())),
         Ok(found) if found.is_file() && found.len() == bytes.len() as u64 && holds(&place, bytes)? => Ok(Place::Same),
+        Ok(found) if found.is_dir() => Err(Trouble::new(
+            format!("the folder `{}` is in the way: a file belongs there", place.display()),
+            "move it away, then run the same command again",
+        )
+        .into()),
         Ok(_) => Err(exists(path).into()),
     }
 }
@@ -94,26 +95,57 @@ pub(super) struct NewFile<'a> {
     pub(super) place: Place,
 }
 
-/// Puts all files in their places, and with `sync` makes sure that they survive a power cut.
-pub(super) fn write_all(root: &Path, new_files: &[NewFile<'_>], sync: bool) -> Result<()> {
-    let mut folders = BTreeSet::new();
-    for file in new_files {
-        let target = root.join(file.path);
-        folders.extend(target.parent().map(Path::to_path_buf));
+/// Files on their way into the working folder, which can be taken away again.
+pub(super) struct Writing<'a> {
+    root: &'a Path,
+    files: &'a [NewFile<'a>],
+    /// The folders of the files.
+    folders: BTreeSet<PathBuf>,
+    /// The folders that were not there, every one before those inside it.
+    new_folders: BTreeSet<PathBuf>,
+}
+
+impl<'a> Writing<'a> {
+    /// Looks at what is there, and writes nothing.
+    pub(super) fn of(root: &'a Path, files: &'a [NewFile<'a>]) -> Self {
+        let places = files.iter().map(|file| root.join(file.path));
+        let folders: BTreeSet<PathBuf> = places.filter_map(|place| place.parent().map(Path::to_path_buf)).collect();
+        let is_new = |folder: &&Path| !folder.exists();
+        let new_folders = folders.iter().flat_map(|folder| folder.ancestors().take_while(is_new));
+        let new_folders = new_folders.map(Path::to_path_buf).collect();
+        Writing { root, files, folders, new_folders }
     }
-    for folder in &folders {
-        fs::create_dir_all(folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+
+    /// Puts all files in their places, and with `sync` makes sure that they survive a power cut.
+    pub(super) fn write(&self, sync: bool) -> Result<()> {
+        for folder in &self.folders {
+            fs::create_dir_all(folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+            sweep(folder);
+        }
+        for_each(self.files, |file| write(self.root, file, sync))?;
+        if !sync {
+            return Ok(());
+        }
+        let mut all = BTreeSet::new();
+        for folder in &self.folders {
+            let above = folder.ancestors().take_while(|above| above.starts_with(self.root));
+            all.extend(above.map(Path::to_path_buf));
+        }
+        sync_all(&all.into_iter().collect::<Vec<_>>())
     }
-    for_each(new_files, |file| write(root, file, sync))?;
-    if !sync {
-        return Ok(());
+
+    /// Takes away what was put where nothing was before. What cannot be taken away stays, and may be added again.
+    pub(super) fn take_away(&self) {
+        for file in self.files.iter().filter(|file| file.place == Place::Free) {
+            let place = self.root.join(file.path);
+            if holds(&place, file.bytes).unwrap_or(false) {
+                fs::remove_file(&place).ok();
+            }
+        }
+        for folder in self.new_folders.iter().rev() {
+            fs::remove_dir(folder).ok();
+        }
     }
-    let mut all = BTreeSet::new();
-    for folder in &folders {
-        let above = folder.ancestors().take_while(|above| above.starts_with(root));
-        all.extend(above.map(Path::to_path_buf));
-    }
-    sync_all(&all.into_iter().collect::<Vec<_>>())
 }
 
 fn write(root: &Path, file: &NewFile<'_>, sync: bool) -> Result<()> {
@@ -145,7 +177,8 @@ fn for_each<T: Sync>(all: &[T], work: impl Fn(&T) -> Result<()> + Sync) -> Resul
     })
 }
 
-fn put(target: &Path, bytes: &[u8], sync: bool) -> std::io::Result<()> {
+/// Puts a file in a place where nothing is yet: it is there as a whole or not at all.
+pub(super) fn put(target: &Path, bytes: &[u8], sync: bool) -> std::io::Result<()> {
     passing_file(target, bytes, sync)?.persist_noclobber(target)?;
     Ok(())
 }
@@ -163,9 +196,51 @@ pub(super) fn replace(path: &Path, bytes: &[u8], sync: bool) -> Result<()> {
     }
 }
 
+/// Returns a folder of the logbook's own beside its records, such as that of the reports, made if it is not there.
+///
+/// # Errors
+/// A link stands in its place, which could lead what is written anywhere, or it cannot be made.
+pub(super) fn own_folder(root: &Path, name: &str) -> Result<PathBuf> {
+    let folder = root.join(name);
+    match fs::symlink_metadata(&folder) {
+        Ok(found) if found.is_dir() => Ok(folder),
+        Ok(_) => Err(in_the_way(&folder).into()),
+        Err(error) if error.kind() == ErrorKind::NotFound => {
+            fs::create_dir(&folder).with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+            Ok(folder)
+        }
+        Err(error) => Err(error).with_context(|| format!("cannot look at `{}`", folder.display())),
+    }
+}
+
+/// Returns the folder of the reports, made if it is not there.
+///
+/// # Errors
+/// A link stands in its place, or it cannot be made.
+pub fn reports_folder(root: &Path) -> Result<PathBuf> {
+    own_folder(root, "reports")
+}
+
+fn in_the_way(folder: &Path) -> Trouble {
+    Trouble::new(
+        format!("`{}` is in the way: it should be a plain folder", folder.display()),
+        "move it away, then run the same command again; a logbook writes through no link",
+    )
+}
+
 /// Writes a file that is no part of the logbook, such as a report: it is there as a whole or not at all, and a link in
 /// its place is replaced, not followed.
+///
+/// # Errors
+/// The disk refuses, or a folder, a device or a pipe stands there, or a link to one: it would be gone afterwards.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
+    if fs::metadata(path).is_ok_and(|found| !found.is_file()) {
+        return Err(Trouble::new(
+            format!("`{}` is there and is no plain file", path.display()),
+            "name another file to write to",
+        )
+        .into());
+    }
     replace(path, bytes, false)
 }
 
@@ -184,12 +259,25 @@ fn passing_file(target: &Path, bytes: &[u8], sync: bool) -> std::io::Result<Name
     Ok(file)
 }
 
+/// Takes away the files that a crash left half-written in a folder. The caller holds the logbook's own lock, so that
+/// nobody is writing there.
+pub(super) fn sweep(folder: &Path) {
+    // What cannot be taken away does no harm.
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        if entry.file_name().to_str().is_some_and(layout::is_unfinished) {
+            fs::remove_file(entry.path()).ok();
+        }
+    }
+}
+
 /// Makes sure that files, or the names in folders, survive a power cut.
 pub(super) fn sync_all(paths: &[PathBuf]) -> Result<()> {
     for_each(paths, |path| sync_one(path))
 }
 
-fn sync_one(path: &Path) -> Result<()> {
+/// Makes sure that one file, or the names in one folder, survives a power cut.
+pub(super) fn sync_one(path: &Path) -> Result<()> {
     // Windows has no such call for folders, and syncs only files that are open for writing, which
     // git's own objects never are: there the system's own order of writing has to do.
     if cfg!(windows) {

@@ -14,7 +14,7 @@ use anyhow::{Context, Result};
 use walkdir::WalkDir;
 
 use super::history;
-use super::layout::{self, FOLDERS, PEOPLE_FILE, SITE_FILE, SIZE_LIMIT};
+use super::layout::{self, FOLDERS, SITE_FILE, SIZE_LIMIT, TOP_FILES};
 use super::snapshot::{FileContent, Snapshot, Source};
 use super::trouble::Trouble;
 
@@ -53,7 +53,7 @@ fn without_parent_steps(path: &Path) -> std::io::Result<PathBuf> {
 
 /// Returns all files of the logbook in `root` as they are on disk.
 pub fn read_working_files(root: &Path) -> Result<Snapshot> {
-    let files = list(root, &[SITE_FILE, PEOPLE_FILE]).into_iter().map(|file| (file.path.clone(), file.content()));
+    let files = list(root, &TOP_FILES).into_iter().map(|file| (file.path.clone(), file.content()));
     let files: BTreeMap<String, FileContent> = files.collect();
     let (head, uncommitted) = history::compare_with_head(root, &files)?;
     Ok(Snapshot { files, source: Source::WorkingFiles { head, uncommitted } })
@@ -68,6 +68,21 @@ pub fn read_file(place: &Path) -> Option<FileContent> {
         Err(error) if error.kind() == ErrorKind::NotFound => None,
         Err(error) => Some(FileContent::Unreadable(plain_reason(&error))),
     }
+}
+
+/// Returns what is at a path of the logbook in `root`, as [`read_file`] does; nothing for a path that leads out of it or
+/// through a link.
+pub fn read_inside(root: &Path, path: &str) -> Option<FileContent> {
+    let mut place = root.to_path_buf();
+    let mut parts = Path::new(path).components().peekable();
+    while let Some(part) = parts.next() {
+        let Component::Normal(name) = part else { return None };
+        place.push(name);
+        if parts.peek().is_some() && !fs::symlink_metadata(&place).is_ok_and(|found| found.is_dir()) {
+            return None;
+        }
+    }
+    read_file(&place)
 }
 
 /// A file of the folder, found and not yet read.

@@ -11,11 +11,12 @@ use gix::ObjectId;
 use gix::bstr::ByteSlice;
 use gix::objs::tree::EntryKind;
 
+use super::bounded::{self, Allowance};
 use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
-use super::trouble::Trouble;
+use super::trouble::{self, Trouble};
 use super::walk::Content;
 use super::whole;
 
@@ -60,21 +61,50 @@ pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
     Ok(Snapshot { files, source: Source::Commit(info) })
 }
 
+/// Returns some files of the logbook as they were in the commit named by `rev`, those that it has.
+pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTreeMap<String, FileContent>> {
+    let repo = repository::open(root)?;
+    let tree = find_commit(&repo, rev)?.tree()?;
+    let mut files = BTreeMap::new();
+    for path in paths {
+        let Some(entry) = tree.lookup_entry_by_path(path)? else { continue };
+        let (kind, id) = (entry.mode().kind(), entry.object_id());
+        let listed = Listed { path: (*path).to_owned(), flaw: None, kind, id };
+        files.insert((*path).to_owned(), read_file(&repo, &listed));
+    }
+    Ok(files)
+}
+
 fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
     let unknown = || {
+        if rev == "HEAD" {
+            return Trouble::new("the last commit of the logbook cannot be read", trouble::ABOUT_GIT);
+        }
         Trouble::new(
             format!("the logbook's history has no commit `{rev}`"),
             "run `git log --oneline` in the logbook to see its commits",
         )
     };
-    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?.object()?;
-    whole::commit(repo, object.peel_to_commit().map_err(|_| unknown())?.id)
+    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?;
+    // A tag is followed to its commit; each of them is no larger than a commit may be.
+    let mut id = object.detach();
+    loop {
+        if repo.find_header(id)?.kind() != gix::objs::Kind::Tag {
+            break;
+        }
+        id = bounded::tag_target(repo, id)?;
+    }
+    if repo.find_header(id)?.kind() != gix::objs::Kind::Commit {
+        return Err(unknown().into());
+    }
+    whole::commit(repo, id)
 }
 
 /// A file in a commit, not yet read.
 pub(super) struct Listed {
     pub(super) path: String,
-    is_text: bool,
+    /// Why it cannot be read, whatever is in it.
+    flaw: Option<&'static str>,
     kind: EntryKind,
     pub(super) id: ObjectId,
 }
@@ -87,19 +117,25 @@ fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
 /// Returns the files in a tree whose paths are wanted, without reading them.
 pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&str) -> bool) -> Result<Vec<Listed>> {
     let mut listed = Vec::new();
+    let mut allowance = Allowance::of_a_commit();
     // A list of its own instead of recursion: the depth of a tree is in the hands of whoever made it.
-    let mut open = vec![(String::new(), true, root)];
-    while let Some((folder, folder_is_text, id)) = open.pop() {
-        for whole::Entry { name, is_text, kind, id } in whole::folder(repo, id)? {
-            let is_text = folder_is_text && is_text;
+    let mut open = vec![(String::new(), None, root)];
+    while let Some((folder, folder_flaw, id)) = open.pop() {
+        let entries = whole::folder(repo, id, &folder)?;
+        allowance.spend(entries.len())?;
+        for whole::Entry { name, flaw, kind, id } in entries {
+            let flaw = folder_flaw.or(flaw);
             let path = format!("{folder}{name}");
             if kind == EntryKind::Tree {
-                if !folder.is_empty() || FOLDERS.contains(&path.as_str()) {
-                    open.push((format!("{path}/"), is_text, id));
+                let below = format!("{path}/");
+                match bounded::too_deep(&below) {
+                    Some(flaw) => listed.push(Listed { path, flaw: Some(flaw), kind, id }),
+                    None if !folder.is_empty() || FOLDERS.contains(&path.as_str()) => open.push((below, flaw, id)),
+                    None => {}
                 }
             } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
-                listed.push(Listed { path, is_text, kind, id });
+                listed.push(Listed { path, flaw, kind, id });
             }
         }
     }
@@ -132,10 +168,12 @@ fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<St
 
 fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
     let reason = |text: &str| FileContent::Unreadable(text.to_owned());
+    if let Some(flaw) = file.flaw {
+        return reason(flaw);
+    }
     match file.kind {
         EntryKind::Link => return FileContent::Link,
         EntryKind::Commit => return reason("it is another git repository (a submodule)"),
-        _ if !file.is_text => return reason("its name is not text (UTF-8)"),
         EntryKind::Blob | EntryKind::BlobExecutable | EntryKind::Tree => {}
     }
     // The size is asked first, because a small packed object can unfold to any size.
@@ -163,7 +201,7 @@ pub(super) fn compare_with_head(
     if repo.head()?.id().is_none() {
         return Ok((None, !files.is_empty()));
     }
-    let commit = repo.head_commit()?;
+    let commit = find_commit(&repo, "HEAD")?;
     let listed = list_files(&repo, commit.tree_id()?.detach())?;
     let mut uncommitted = listed.len() != files.len();
     for file in &listed {
@@ -198,6 +236,14 @@ pub fn first_commits(root: &Path) -> Result<BTreeMap<String, CommitInfo>> {
     lives.into_iter().map(|(path, life)| Ok((path, infos.get(life.added)?))).collect()
 }
 
+/// Returns the paths of the files of the last commit whose content git has lost.
+pub fn lost_files(root: &Path) -> Result<Vec<String>> {
+    let repo = repository::open(root)?;
+    let tree = repo.head_tree_id_or_empty()?.detach();
+    let lost = list_files(&repo, tree)?.into_iter().filter(|file| repo.find_header(file.id).is_err());
+    Ok(lost.map(|file| file.path).collect())
+}
+
 /// A record that is no longer what was first committed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Altered {
@@ -227,7 +273,7 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
     if lives.is_empty() {
         return Ok(Vec::new());
     }
-    let tree = repo.head_commit()?.tree_id()?.detach();
+    let tree = find_commit(&repo, "HEAD")?.tree_id()?.detach();
     let now: HashMap<String, Content> =
         list_files(&repo, tree)?.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };

@@ -5,8 +5,8 @@
 //! an addition, the other order would leave the removal of a record ready to be committed.
 
 use std::collections::HashSet;
-use std::fs::{self, File};
-use std::io::{BufWriter, ErrorKind, Write};
+use std::fs;
+use std::io::{BufWriter, ErrorKind};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -26,8 +26,8 @@ const PATIENCE: Duration = Duration::from_secs(2);
 /// The index of a logbook, locked until this is dropped.
 pub(super) struct LockedIndex {
     file: gix::index::File,
-    /// What was in it before it was last written here.
-    before: Option<gix::index::File>,
+    /// The bytes of its file before it was last written here; nothing in them if there was none.
+    before: Option<Option<Vec<u8>>>,
     root: PathBuf,
     // Declared last: the lock is given up after everything else.
     _lock: GitLock,
@@ -45,24 +45,16 @@ impl Drop for GitLock {
 }
 
 impl GitLock {
-    /// Takes git's lock on the index. The caller holds the logbook's own lock, so a lock file with our
-    /// mark can only be what a crash left behind.
+    /// Takes git's lock on the index.
     fn acquire(index: &Path) -> Result<Self> {
-        let mut path = index.as_os_str().to_owned();
-        path.push(".lock");
-        let path = PathBuf::from(path);
+        let path = lock_of(index);
         let begun = Instant::now();
         loop {
-            match File::options().write(true).create_new(true).open(&path) {
-                Ok(mut file) => {
-                    let lock = GitLock { path };
-                    file.write_all(OUR_MARK).with_context(|| format!("cannot write `{}`", lock.path.display()))?;
-                    return Ok(lock);
-                }
+            // With its mark from the first moment, so that no crash leaves a lock that nobody knows.
+            match files::put(&path, OUR_MARK, false) {
+                Ok(()) => return Ok(GitLock { path }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {
-                    if fs::read(&path).is_ok_and(|text| text == OUR_MARK) {
-                        fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))?;
-                    } else if begun.elapsed() < PATIENCE {
+                    if begun.elapsed() < PATIENCE {
                         std::thread::sleep(PAUSE);
                     } else {
                         return Err(locked(&path).into());
@@ -74,6 +66,24 @@ impl GitLock {
             }
         }
     }
+}
+
+/// Takes away the lock that a crash of ours left on the index. The caller holds the logbook's own lock.
+pub(super) fn sweep(repo: &gix::Repository) -> Result<()> {
+    let path = lock_of(&repo.index_path());
+    match fs::read(&path) {
+        Ok(text) if text == OUR_MARK => {
+            fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Returns the name of git's lock file for a file.
+pub(super) fn lock_of(place: &Path) -> PathBuf {
+    let mut name = place.as_os_str().to_owned();
+    name.push(".lock");
+    PathBuf::from(name)
 }
 
 /// Returns the word about a lock file of git that does not go away.
@@ -141,7 +151,7 @@ impl LockedIndex {
     /// Puts the files in, in place of what was known of them, and writes the index. A file without an
     /// id is taken out; all others must be in the working folder already.
     pub(super) fn put(&mut self, files: &[(String, Option<ObjectId>)], sync: bool) -> Result<()> {
-        self.before = Some(self.file.clone());
+        self.before = Some(fs::read(self.file.path()).ok());
         if files.iter().any(|(path, _)| self.has(path)) {
             let touched: HashSet<&[u8]> = files.iter().map(|(path, _)| path.as_bytes()).collect();
             self.file.remove_entries(|_, path, _| touched.contains(path.as_bytes()));
@@ -157,11 +167,14 @@ impl LockedIndex {
 
     /// Writes the index as it was before.
     pub(super) fn take_back(&mut self, sync: bool) -> Result<()> {
+        let path = self.file.path();
         match self.before.take() {
-            Some(before) => self.file = before,
-            None => return Ok(()),
+            None => Ok(()),
+            // A full disk has no room for what need not be written.
+            Some(before) if fs::read(path).ok() == before => Ok(()),
+            Some(Some(before)) => files::replace(path, &before, sync),
+            Some(None) => fs::remove_file(path).with_context(|| format!("cannot remove `{}`", path.display())),
         }
-        self.write(sync)
     }
 
     /// Brings the index to the tree `to` if it is that of the tree `from` and the files on disk fit.

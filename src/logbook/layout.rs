@@ -11,6 +11,12 @@ pub const SITE_FILE: &str = "site.yaml";
 /// The file that lists the people of a logbook.
 pub const PEOPLE_FILE: &str = "people.yaml";
 
+/// The file that tells git whose signature is whose. It follows from those of the site and the people.
+pub const ALLOWED_SIGNERS_FILE: &str = "allowed-signers";
+
+/// The files of a logbook that lie in no folder of it.
+pub(super) const TOP_FILES: [&str; 3] = [SITE_FILE, PEOPLE_FILE, ALLOWED_SIGNERS_FILE];
+
 /// The folders of a logbook. Everything inside them is read, everything beside them is not.
 pub const FOLDERS: [&str; 5] = ["machines", "procedures", "calendar", "records", "seals"];
 
@@ -32,7 +38,7 @@ pub(super) const UNFINISHED_SUFFIX: &str = ".tmp";
 /// Returns whether a file at `path` is part of the logbook.
 pub fn belongs(path: &str) -> bool {
     match path.split_once('/') {
-        None => path == SITE_FILE || path == PEOPLE_FILE,
+        None => TOP_FILES.contains(&path),
         Some((folder, rest)) => FOLDERS.contains(&folder) && !passed_over(file_name(rest)),
     }
 }
@@ -51,7 +57,12 @@ pub fn is_for_ever(path: &str) -> bool {
 ///
 /// Besides the three names of helper files, these are files that a crash left half-written.
 pub(super) fn passed_over(name: &str) -> bool {
-    PASSED_OVER.contains(&name) || (name.starts_with(UNFINISHED_PREFIX) && name.ends_with(UNFINISHED_SUFFIX))
+    PASSED_OVER.contains(&name) || is_unfinished(name)
+}
+
+/// Returns whether a file with this name is one that is being written, or that a crash left half-written.
+pub(super) fn is_unfinished(name: &str) -> bool {
+    name.starts_with(UNFINISHED_PREFIX) && name.ends_with(UNFINISHED_SUFFIX)
 }
 
 fn file_name(path: &str) -> &str {
@@ -210,8 +221,10 @@ mod tests {
     }
 
     #[test]
-    fn only_the_folders_and_two_files_belong() {
-        for path in ["site.yaml", "people.yaml", "records/x", "seals/2026-10.yaml", "records/.hidden"] {
+    fn only_the_folders_and_three_files_belong() {
+        for path in
+            ["site.yaml", "people.yaml", "allowed-signers", "records/x", "seals/2026-10.yaml", "records/.hidden"]
+        {
             assert!(belongs(path), "{path}");
         }
         for path in ["README.md", "records", "machines/.gitkeep", "other/site.yaml", "records/a/.pinindex-x.tmp"] {

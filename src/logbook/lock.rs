@@ -4,7 +4,7 @@
 //! leaves nothing to clean up. It does not bind a person who runs git at the same moment; for them
 //! the branch is moved by compare-and-swap.
 
-use std::fs::{File, OpenOptions, TryLockError};
+use std::fs::{self, File, OpenOptions, TryLockError};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -22,17 +22,26 @@ pub(super) struct Lock {
     _file: File,
 }
 
+/// Opens a lock's file, made if it is not there. A link is not followed, and at a pipe nobody waits.
+pub(super) fn open(path: &Path) -> Result<File> {
+    match fs::symlink_metadata(path) {
+        Ok(found) if !found.is_file() => {
+            return Err(Trouble::new(
+                format!("`{}` is in the way: it should be a plain file", path.display()),
+                "take it away; the program makes it anew",
+            )
+            .into());
+        }
+        _ => Ok(OpenOptions::new().create(true).truncate(false).write(true).open(path)?),
+    }
+}
+
 /// Returns the lock of the logbook whose git folder is `git_dir`, waiting up to `patience` for it.
 ///
 /// `waiting` is told once when it takes longer than a moment.
 pub(super) fn acquire(git_dir: &Path, patience: Duration, waiting: &mut dyn FnMut()) -> Result<Lock> {
     let path = git_dir.join(FILE_NAME);
-    let file = OpenOptions::new()
-        .create(true)
-        .truncate(false)
-        .write(true)
-        .open(&path)
-        .with_context(|| format!("cannot write to the logbook's lock `{}`", path.display()))?;
+    let file = open(&path).with_context(|| format!("cannot write to the logbook's lock `{}`", path.display()))?;
     let begun = Instant::now();
     let mut told = false;
     loop {

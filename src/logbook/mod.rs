@@ -6,6 +6,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "the folder and its history are read and written here")]
 
+mod bounded;
 mod branch;
 mod changes;
 mod commit;
@@ -23,6 +24,8 @@ mod pending;
 mod remembered;
 mod repository;
 mod seen;
+mod signed;
+mod signing;
 mod snapshot;
 mod trail;
 mod trouble;
@@ -33,19 +36,22 @@ mod whole;
 pub use changes::{Changed, ChangedHow, changed_files, differing_files};
 pub use commit::{Addition, Durability, Signature, create};
 pub use drafts::Draft;
-pub use files::write_whole;
-pub use folder::{find, read_file, read_working_files};
+pub use files::{reports_folder, write_whole};
+pub use folder::{find, read_file, read_inside, read_working_files};
 pub use history::{
-    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, read_commit,
+    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, lost_files, read_commit,
+    read_commit_files,
 };
 pub use layout::{
-    FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_for_ever, is_kept, numbered_record_path,
-    parse_record_path, record_path,
+    ALLOWED_SIGNERS_FILE, FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_for_ever, is_kept,
+    numbered_record_path, parse_record_path, record_path,
 };
 pub use outside::{Outside, records_outside};
 pub use seen::made_here;
+pub use signed::{Signed, signed_commits};
+pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
 pub use trail::{Change, Step, Trail, Veil, trail};
-pub use trouble::Trouble;
+pub use trouble::{Trouble, headline, next_step};
 pub use turn::Turn;
 pub use walk::Content;

@@ -1,7 +1,8 @@
 //! Git's objects: what a commit is made of before any branch knows it.
 //!
 //! Takes the files of each commit, gives the ids of the commits. Until the branch moves nobody sees
-//! them, so a crash in here leaves nothing but a little rubbish that git collects by itself.
+//! them, so a crash in here leaves nothing but a little rubbish. An object is written also where one of
+//! its name is there already: a power cut may have left it empty.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -10,9 +11,13 @@ use anyhow::Result;
 use chrono::{DateTime, FixedOffset};
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
+use gix::objs::{Kind, Write as _, WriteTo as _};
 
 use super::commit::Signature;
 use super::files;
+use super::signed;
+use super::signing::Signer;
+use crate::diagnostic::hidden;
 
 /// What a commit does with one file.
 #[derive(Clone, Copy)]
@@ -41,6 +46,8 @@ pub(super) struct Draft<'a> {
     pub(super) author: &'a Signature,
     pub(super) committer: &'a Signature,
     pub(super) message: &'a str,
+    /// The key of the committer.
+    pub(super) signer: Option<&'a Signer>,
 }
 
 /// The objects that were made.
@@ -59,6 +66,7 @@ pub(super) fn make(
     parent: Option<ObjectId>,
     tree: ObjectId,
     drafts: &[Draft<'_>],
+    sync: bool,
     progress: &mut dyn FnMut(usize),
 ) -> Result<Made> {
     let mut made = Made::default();
@@ -66,7 +74,7 @@ pub(super) fn make(
     let mut editor = repo.edit_tree(tree)?.detach();
     for draft in drafts {
         for (path, deed) in &draft.files {
-            let blob = deed.text().map(|text| repo.write_blob(text)).transpose()?.map(gix::Id::detach);
+            let blob = deed.text().map(|text| repo.objects.write_buf(Kind::Blob, text.as_bytes())).transpose()?;
             match blob {
                 Some(blob) => editor.upsert(path.split('/'), EntryKind::Blob, blob)?,
                 None => editor.remove(path.split('/'))?,
@@ -75,11 +83,11 @@ pub(super) fn make(
             made.files.push(((*path).to_owned(), blob));
         }
         let tree = editor.write(|tree| {
-            let id = repo.write_object(tree)?.detach();
+            let id = repo.objects.write(tree)?;
             made.all.push(id);
             Ok::<_, gix::Error>(id)
         })?;
-        let commit = gix::objs::Commit {
+        let mut commit = gix::objs::Commit {
             message: message(draft.message).into(),
             tree,
             author: signature(draft.author),
@@ -88,17 +96,31 @@ pub(super) fn make(
             parents: parent.into_iter().collect(),
             extra_headers: Vec::new(),
         };
-        let id = repo.write_object(&commit)?.detach();
+        // A commit that nobody could sign is made all the same: a record never waits for a signature.
+        if let Some(armored) = draft.signer.map(|signer| sign(&commit, signer)).transpose()?.flatten() {
+            commit.extra_headers.push((signed::HEADER.into(), armored.into()));
+        }
+        let id = repo.objects.write(&commit)?;
         made.all.push(id);
         made.commits.push(id);
         parent = Some(id);
         progress(made.commits.len());
     }
+    if sync {
+        sync_all(repo, &made)?;
+    }
     Ok(made)
 }
 
+/// Returns the signature of a commit as it is without one.
+fn sign(commit: &gix::objs::Commit, signer: &Signer) -> Result<Option<String>> {
+    let mut payload = Vec::new();
+    commit.write_to(&mut payload)?;
+    Ok(signer.sign(&payload))
+}
+
 /// Makes sure that all objects made survive a power cut.
-pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
+fn sync_all(repo: &gix::Repository, made: &Made) -> Result<()> {
     let store = repo.common_dir().join("objects");
     let places: BTreeSet<PathBuf> = made
         .all
@@ -107,8 +129,6 @@ pub(super) fn sync(repo: &gix::Repository, made: &Made) -> Result<()> {
             let digits = id.to_string();
             store.join(&digits[..2]).join(&digits[2..])
         })
-        // An object that was known before is possibly in a pack, which git has synced.
-        .filter(|place| place.exists())
         .collect();
     let mut folders: BTreeSet<PathBuf> =
         places.iter().filter_map(|place| place.parent()).map(Path::to_path_buf).collect();
@@ -137,7 +157,7 @@ fn time(when: DateTime<FixedOffset>) -> gix::date::Time {
 
 fn plain(text: &str) -> String {
     let spaced: String =
-        text.chars().map(|sign| if "<>".contains(sign) || sign.is_control() { ' ' } else { sign }).collect();
+        text.chars().map(|sign| if "<>".contains(sign) || hidden::is_hidden(sign) { ' ' } else { sign }).collect();
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

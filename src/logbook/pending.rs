@@ -16,11 +16,13 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use gix::ObjectId;
 
-use super::branch;
+use super::branch::{self, Move};
 use super::commit::Signature;
 use super::files;
-use super::index::LockedIndex;
+use super::folder;
+use super::index::{self, LockedIndex};
 use super::repository;
+use super::snapshot::FileContent;
 
 const FILE_NAME: &str = "pinindex.pending";
 
@@ -45,30 +47,33 @@ pub(super) fn clear(repo: &gix::Repository) -> Result<()> {
     }
 }
 
-/// Finishes what a crash interrupted, if there is a note of it and nothing else has happened since.
+/// Finishes what a crash interrupted, if there is a note of it and nothing else has happened since. Refuses if another
+/// program's lock lies on the branch.
 ///
 /// A note that does not fit any more is dropped: the files are on disk all the same, and what is
 /// staged is reported by the check that follows.
 pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
     let path = place(repo);
-    let text = match fs::read_to_string(&path) {
-        Ok(text) => text,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
-        Err(error) => {
-            return Err(error).with_context(|| format!("cannot read `{}`", path.display()));
-        }
+    // Whatever lies there and is no small plain file was not written by this program, and says nothing.
+    let noted = match folder::read_file(&path) {
+        Some(FileContent::Bytes(bytes)) => parse(&String::from_utf8_lossy(&bytes)),
+        None | Some(_) => None,
     };
-    if let Some((from, to)) = parse(&text) {
-        let branch = branch::read(repo)?;
-        if branch.tip == from
-            && let Ok(commit) = repo.find_commit(to)
-        {
-            let mut index = LockedIndex::open(repo, root)?;
-            if index.catch_up(repo, branch.tree, commit.tree_id()?.detach())? {
-                let info = repository::commit_info(&commit)?;
-                let by = Signature { name: info.author_name, email: info.author_email, time: info.time };
-                // If someone commits in this very moment, what is staged is reported like the rest.
-                branch.advance(repo, to, &by, &info.subject, true)?;
+    files::sweep(repo.git_dir());
+    index::sweep(repo)?;
+    let branch = branch::read(repo)?;
+    branch.refuse_locks(repo, noted.map(|(_, to)| to))?;
+    if let Some((from, to)) = noted
+        && branch.tip == from
+        && let Ok(commit) = repo.find_commit(to)
+    {
+        let mut index = LockedIndex::open(repo, root)?;
+        if index.catch_up(repo, branch.tree, commit.tree_id()?.detach())? {
+            let info = repository::commit_info(&commit)?;
+            let by = Signature { name: info.author_name, email: info.author_email, time: info.time };
+            // If someone commits in this very moment, what is staged is reported like the rest.
+            if branch.advance(repo, to, &by, &info.subject, true)? == Move::Done {
+                branch.sync(repo)?;
             }
         }
     }

@@ -5,6 +5,7 @@
 //! a commit made with git itself ends the turn without a commit of ours.
 
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 use std::time::Duration;
 
 use anyhow::{Context, Result};
@@ -17,6 +18,7 @@ use super::objects::{Deed, Draft};
 use super::pending;
 use super::repository;
 use super::seen;
+use super::signing::{Signer, Signers};
 use super::trouble::Trouble;
 
 /// How long to wait for others: eight writers on a slow computer with years of records.
@@ -28,6 +30,8 @@ pub struct Turn {
     root: PathBuf,
     /// Where the branch stood when the turn began, or after its last commit.
     tip: Option<ObjectId>,
+    /// The keys that commits are signed with.
+    signers: Signers,
     _lock: Lock,
 }
 
@@ -42,16 +46,20 @@ impl Turn {
     pub fn take(root: &Path, waiting: &mut dyn FnMut()) -> Result<Turn> {
         let repo = repository::open(root)?;
         let lock = lock::acquire(repo.git_dir(), PATIENCE, waiting)?;
-        branch::read(&repo)?.refuse_locks(&repo)?;
         pending::finish(&repo, root)?;
         let tip = branch::read(&repo)?.tip;
-        Ok(Turn { root: root.to_path_buf(), tip, _lock: lock })
+        Ok(Turn { root: root.to_path_buf(), tip, signers: Signers::default(), _lock: lock })
+    }
+
+    /// Signs what a person commits in this turn, with a key that was unlocked before it: nobody waits for a passphrase.
+    pub fn sign_for(&mut self, name: &str, email: &str, signer: Rc<Signer>) {
+        self.signers.add(name, email, signer);
     }
 
     /// Adds every file in a commit of its own, in order, and returns the ids of the commits.
     ///
-    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is;
-    /// what was written to disk before a failure stays there and may be added again.
+    /// `progress` is told the number of commits made so far. Either all commits are on the branch afterwards or none is,
+    /// and then what was written is taken away again.
     pub fn commit_each(
         &mut self,
         additions: &[Addition],
@@ -65,9 +73,14 @@ impl Turn {
                 author: &addition.author,
                 committer: &addition.committer,
                 message: &addition.message,
+                signer: self.signers.of(&addition.committer),
             })
             .collect();
-        self.commit(&drafts, durability, progress)
+        if drafts.is_empty() {
+            return Ok(Vec::new());
+        }
+        let made = commit::commit(&self.root, self.tip, &drafts, durability, progress)?;
+        self.stands_at(made)
     }
 
     /// Adds several files, given as path and text, in one commit and returns its id.
@@ -79,7 +92,7 @@ impl Turn {
         message: &str,
     ) -> Result<String> {
         let files = files.iter().map(|(path, text)| (path.as_str(), Deed::Add(text.as_str()))).collect();
-        self.one(Draft { files, author, committer, message })
+        self.one(files, author, committer, message)
     }
 
     /// Keeps the files that were changed on disk, given as path and text, in one commit and returns its id.
@@ -95,24 +108,24 @@ impl Turn {
     ) -> Result<String> {
         let deeds = files.iter().map(|(path, text)| (path.as_str(), text.as_deref().map_or(Deed::Remove, Deed::Keep)));
         let files = deeds.collect();
-        self.one(Draft { files, author, committer, message })
+        self.one(files, author, committer, message)
     }
 
-    fn one(&mut self, draft: Draft<'_>) -> Result<String> {
-        let ids = self.commit(&[draft], Durability::Synced, &mut |_| {})?;
-        ids.into_iter().next().context("one commit was asked for and none was made")
-    }
-
-    fn commit(
+    fn one(
         &mut self,
-        drafts: &[Draft<'_>],
-        durability: Durability,
-        progress: &mut dyn FnMut(usize),
-    ) -> Result<Vec<String>> {
-        if drafts.is_empty() {
-            return Ok(Vec::new());
-        }
-        let ids = commit::commit(&self.root, self.tip, drafts, durability, progress)?.ok_or_else(overtaken)?;
+        files: Vec<(&str, Deed<'_>)>,
+        author: &Signature,
+        committer: &Signature,
+        message: &str,
+    ) -> Result<String> {
+        let draft = Draft { files, author, committer, message, signer: self.signers.of(committer) };
+        let made = commit::commit(&self.root, self.tip, &[draft], Durability::Synced, &mut |_| {})?;
+        self.stands_at(made)?.into_iter().next().context("one commit was asked for and none was made")
+    }
+
+    /// Goes on from the commits that were made, and returns their ids.
+    fn stands_at(&mut self, made: Option<Vec<ObjectId>>) -> Result<Vec<String>> {
+        let ids = made.ok_or_else(overtaken)?;
         if let Some(new) = ids.last().copied() {
             // What is committed is committed, whether this can be written or not.
             let _ = seen::note(&repository::open(&self.root)?, self.tip, new);

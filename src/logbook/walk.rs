@@ -10,6 +10,7 @@ use anyhow::Result;
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
 
+use super::bounded::{self, Allowance};
 use super::trouble::Trouble;
 use super::whole;
 
@@ -103,9 +104,10 @@ fn go(
     mut roots: HashMap<ObjectId, Option<ObjectId>>,
     visit: &mut Visit<'_>,
 ) -> Result<()> {
+    let mut allowance = Allowance::of_a_history(steps.len());
     for step in steps {
         let before: Vec<Option<ObjectId>> = step.parents.iter().map(|id| roots.get(id).copied().flatten()).collect();
-        let touched = touched(trees, part, &step, before)?;
+        let touched = touched(trees, &mut allowance, part, &step, before)?;
         visit(step.id, &step.parents, touched)?;
         roots.insert(step.id, step.root);
     }
@@ -158,7 +160,13 @@ fn steps(
     Ok(done)
 }
 
-fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<ObjectId>>) -> Result<Vec<Touched>> {
+fn touched(
+    trees: &mut Trees<'_>,
+    allowance: &mut Allowance,
+    part: Part,
+    step: &Step,
+    before: Vec<Option<ObjectId>>,
+) -> Result<Vec<Touched>> {
     let top = if part == Part::Records { "records/" } else { "" };
     let mut touched = Vec::new();
     let mut open = vec![(top.to_owned(), step.root, before)];
@@ -171,6 +179,7 @@ fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<Ob
         let all_entries = std::iter::once(&now_entries).chain(&before_entries);
         let names: BTreeSet<&str> =
             all_entries.flat_map(|entries| entries.iter()).map(|entry| entry.name.as_str()).collect();
+        allowance.spend(names.len())?;
         for name in names {
             let path = format!("{folder}{name}");
             let now = find(&now_entries, name);
@@ -178,8 +187,11 @@ fn touched(trees: &mut Trees<'_>, part: Part, step: &Step, before: Vec<Option<Ob
             let tree_of = |entry: Option<&Entry>| entry.and_then(Entry::folder);
             let blob_of = |entry: Option<&Entry>| entry.and_then(Entry::content);
             let trees_before: Vec<_> = before.iter().map(|entry| tree_of(*entry)).collect();
-            if tree_of(now).is_some() || trees_before.iter().any(Option::is_some) {
-                open.push((format!("{path}/"), tree_of(now), trees_before));
+            let below = format!("{path}/");
+            // What lies too deep is told where the files are listed.
+            let may_be = bounded::too_deep(&below).is_none();
+            if may_be && (tree_of(now).is_some() || trees_before.iter().any(Option::is_some)) {
+                open.push((below, tree_of(now), trees_before));
             }
             let before: Vec<_> = before.iter().map(|entry| blob_of(*entry)).collect();
             let now = blob_of(now);
@@ -231,7 +243,7 @@ impl Trees<'_> {
         if let Some(entries) = self.known.get(&id) {
             return Ok(Rc::clone(entries));
         }
-        let mut entries: Vec<Entry> = whole::folder(self.repo, id)?
+        let mut entries: Vec<Entry> = whole::folder(self.repo, id, "the logbook")?
             .into_iter()
             .map(|whole::Entry { name, kind, id, .. }| Entry { name, kind, id })
             .collect();

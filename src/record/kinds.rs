@@ -2,6 +2,7 @@
 
 use super::{Date, Moment, Quantity, Results};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 use std::sync::Arc;
 
 /// The words for the kinds of record, as in `record: check` and in file names.
@@ -167,6 +168,18 @@ pub struct Waited {
 pub struct Instrument {
     pub id: String,
     pub calibration_due: Date,
+}
+
+impl fmt::Display for Waited {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.what, self.time)
+    }
+}
+
+impl fmt::Display for Instrument {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}, {}", self.id, self.calibration_due)
+    }
 }
 
 /// A machine is returned to service.

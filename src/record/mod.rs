@@ -45,7 +45,7 @@ pub fn read(path: &str, bytes: &[u8]) -> (Option<Record>, Vec<Diagnostic>) {
     match kinds::typed(&json) {
         Ok(record) => (Some(record), faults),
         Err(error) => {
-            faults.push(shape::did_not_fit(path, &error));
+            faults.push(shape::did_not_fit(path, &root, &error));
             (None, faults)
         }
     }

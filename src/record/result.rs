@@ -148,6 +148,12 @@ impl ItemResult {
     }
 }
 
+impl Serialize for ItemResult {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.to_json().serialize(serializer)
+    }
+}
+
 impl Serialize for Results {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_map(self.0.iter().map(|(item, entry)| {

@@ -125,9 +125,30 @@ pub fn judge(path: &str, kind: Kind, root: &Node, json: &Value) -> Vec<Diagnosti
 }
 
 /// Returns the fault for a file that fits its schema and still is no typed value, such as a quantity in no known unit.
-pub fn did_not_fit(path: &str, error: &serde_json::Error) -> Diagnostic {
+pub fn did_not_fit(path: &str, root: &Node, error: &serde_json::Error) -> Diagnostic {
+    if let Some(pointer) = too_long(root, String::new()) {
+        return Diagnostic::fault(
+            "not-a-quantity",
+            Place::value(path, pointer),
+            "a number has more digits than any gauge shows",
+        )
+        .label("too long")
+        .help("write the digits that were shown, at most 15 signs");
+    }
     Diagnostic::fault("wrong-shape", Place::file(path), format!("file does not fit: {error}"))
         .help("compare it with an example of its kind")
+}
+
+/// Returns the place of the first quantity whose number is too long. The schemas leave its length to the types.
+fn too_long(node: &Node, pointer: String) -> Option<String> {
+    match &node.value {
+        tree::Value::Text(text) if matches!(text.parse::<Quantity>(), Err(NotAQuantity::TooLong)) => Some(pointer),
+        tree::Value::List(items) => {
+            items.iter().enumerate().find_map(|(n, item)| too_long(item, format!("{pointer}/{n}")))
+        }
+        tree::Value::Map(members) => members.iter().find_map(|m| too_long(&m.node, step(&pointer, &m.key))),
+        _ => None,
+    }
 }
 
 fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults: &mut Vec<Diagnostic>) {

@@ -1,6 +1,8 @@
 //! The people who check, repair and audit.
 
+use super::signing_key::{SigningKey, Standing};
 use crate::record::Date;
+use crate::signature::{Fingerprint, PublicKey};
 use serde::{Deserialize, Serialize};
 
 /// What a person's work is.
@@ -40,11 +42,35 @@ pub struct Person {
     pub from: Option<Date>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<Date>,
+    /// The public keys that this person signs with, each with its days.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub signing_keys: Vec<SigningKey>,
 }
 
 impl Person {
     /// Returns whether the person is with the hospital on a day, the first and the last one included.
     pub fn is_here_on(&self, day: Date) -> bool {
         self.from.is_none_or(|from| from <= day) && self.until.is_none_or(|until| day <= until)
+    }
+
+    /// Returns the keys that this person may sign with on a day at the site.
+    pub fn keys_in_force(&self, day: Date) -> Vec<PublicKey> {
+        let in_force = self.signing_keys.iter().filter(|key| self.standing_of_entry(key, day) == Standing::InForce);
+        in_force.filter_map(|key| key.public().ok()).collect()
+    }
+
+    /// Returns how a key stands on a day at the site; nothing when it is none of this person's keys.
+    ///
+    /// A key that has several entries is in force when one of them says so; otherwise the last entry counts.
+    pub fn standing_of_key(&self, key: &Fingerprint, day: Date) -> Option<Standing> {
+        let entries = self.signing_keys.iter().filter(|entry| entry.is(key));
+        let standings: Vec<Standing> = entries.map(|entry| self.standing_of_entry(entry, day)).collect();
+        let in_force = standings.iter().find(|standing| **standing == Standing::InForce);
+        in_force.or(standings.last()).cloned()
+    }
+
+    /// Nobody signs before the first day here or after the last one.
+    fn standing_of_entry(&self, key: &SigningKey, day: Date) -> Standing {
+        key.standing(self.from, self.until, day)
     }
 }

@@ -113,8 +113,7 @@ impl<'a> Basis<'a> {
 
     /// Returns people by name; an id nobody knows stays as it is.
     pub fn people(&self, ids: &[String]) -> String {
-        let names: Vec<&str> =
-            ids.iter().map(|id| self.contents.people.get(id).map_or(id.as_str(), |p| p.name.as_str())).collect();
+        let names: Vec<&str> = ids.iter().map(|id| self.contents.person_name(id)).collect();
         names.join(", ")
     }
 

@@ -59,13 +59,14 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             vec![
                 basis.machine(id),
                 basis.clock(check.check.finished),
-                basis.clock(check.recorded()),
-                spoken(check.recorded().seconds_since(check.check.finished)),
+                basis.clock(check.recorded),
+                spoken(check.recorded.seconds_since(check.check.finished)),
                 basis.people(check.by()),
             ]
         })
         .collect();
-    let figures = vec![
+    let (corrections, of_corrections) = super::corrections::table(basis);
+    let mut figures = vec![
         count(
             "records-left-out",
             "all",
@@ -75,6 +76,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
         count("records-replaced", "all", replaced.len(), "records of the period that a later record corrects or voids"),
         count("records-late", "all", late.len(), "checks of the period written down late"),
     ];
+    figures.extend(of_corrections);
 
     let mut blocks = Vec::new();
     if basis.left_out.is_empty() {
@@ -109,6 +111,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             total: false,
         }));
     }
+    blocks.extend(corrections);
     if late.is_empty() {
         blocks.push(Block::Paragraph("No check of this period was written down late.".to_owned()));
     } else {

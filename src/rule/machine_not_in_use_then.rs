@@ -37,7 +37,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             )
             .label(format!("not in use on {day}"))
             .also(Place::value(&machine_file(id), field), words)
-            .help("correct the days in the machine's file, or, if another machine was meant, write a record that `corrects` this one"),
+            .help("correct the days in the machine's file, or, if another machine was meant, put it right with `pinindex correct`"),
         );
     }
     findings

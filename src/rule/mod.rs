@@ -5,6 +5,7 @@
 //! later record corrects or voids is settled. [`RULES`] is the whole list. Rules without a check are found by the readers, or by whoever takes a record in, which also emit them;
 //! they stand here for their page. Nothing here draws, sorts or filters.
 
+mod allowed_signers_differ;
 mod answer_does_not_fit;
 mod check_too_long;
 mod check_while_withheld;
@@ -37,6 +38,8 @@ mod restriction_expired;
 mod revision_not_in_force;
 mod said_not_fitted;
 mod service_overdue;
+mod signing_key_not_readable;
+mod signing_key_of_two_people;
 mod time_in_the_future;
 mod unanswered_item;
 mod unknown_feature;
@@ -66,6 +69,7 @@ pub struct Rule {
 
 /// Every rule, by name.
 pub const RULES: &[Rule] = &[
+    allowed_signers_differ::RULE,
     answer_does_not_fit::RULE,
     check_too_long::RULE,
     check_while_withheld::RULE,
@@ -113,6 +117,8 @@ pub const RULES: &[Rule] = &[
     revision_not_in_force::RULE,
     said_not_fitted::RULE,
     service_overdue::RULE,
+    signing_key_not_readable::RULE,
+    signing_key_of_two_people::RULE,
     by_reader("stray-file", include_str!("stray_file.md")),
     by_reader("text-cut-by-hash", include_str!("text_cut_by_hash.md")),
     time_in_the_future::RULE,

@@ -17,7 +17,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let Some(allowed) = site.late_after.seconds() else { return Vec::new() };
     let mut findings = Vec::new();
     for filed in facts.contents.counting() {
-        let recorded = filed.record.common.recorded;
+        let recorded = facts.contents.first_recorded(filed);
         let after = recorded.seconds_since(filed.record.when());
         if after <= allowed {
             continue;

@@ -25,8 +25,10 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             Diagnostic::finding("restriction-expired", Place::value(&case.path, "/use/until"), headline)
                 .label(format!("{} ago", days(*until, today)))
                 .also(Place::value(&case.path, "/use/owner"), format!("`{owner}` answers for it"))
-                .help("release the machine, or withhold it or set a new day in a correction of this record")
-                .paste(format!("corrects: {{record: {}, because: ...}}", case.path)),
+                .help(format!(
+                    "release the machine, or withhold it or set a new day with `pinindex correct {}`",
+                    case.path
+                )),
         );
     }
     findings

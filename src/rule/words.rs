@@ -35,7 +35,7 @@ fn list<S: AsRef<str>>(names: &[S], last: &str) -> String {
 }
 
 /// What to do about a record that says something wrong: once it is in the history it is never edited.
-pub const CORRECT_IT: &str = "if the record is in the history already, write one that `corrects` it";
+pub const CORRECT_IT: &str = "if the record is in the history already, `pinindex correct` puts it right by a new one";
 
 /// Returns the file of a machine.
 pub fn machine_file(id: &str) -> String {

@@ -17,6 +17,8 @@ pub struct CheckDone {
     pub day: Date,
     pub when: When,
     pub judgement: CheckJudgement,
+    /// When it was first written down; a correction comes later, and is not late for that.
+    pub recorded: Moment,
     /// Written down later after the work than the site allows for.
     pub late: bool,
 }
@@ -30,11 +32,6 @@ impl CheckDone {
     /// Returns the people who did it.
     pub fn by(&self) -> &[String] {
         &self.filed.record.common.by
-    }
-
-    /// Returns when it was written down.
-    pub fn recorded(&self) -> Moment {
-        self.filed.record.common.recorded
     }
 }
 
@@ -131,13 +128,15 @@ fn take<'a>(
             else {
                 return;
             };
-            let late = late_after.is_some_and(|limit| common.recorded.seconds_since(check.finished) > limit);
+            let recorded = contents.first_recorded(filed);
+            let late = late_after.is_some_and(|limit| recorded.seconds_since(check.finished) > limit);
             life.checks.push(CheckDone {
                 filed: filed.clone(),
                 check: check.clone(),
                 day,
                 when: procedure.when,
                 judgement: judge_by(check, &sheets.of(procedure, machine)),
+                recorded,
                 late,
             });
         }

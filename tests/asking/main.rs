@@ -2,6 +2,7 @@
 
 #![cfg(test)]
 
+mod corrections;
 mod faults;
 mod script;
 mod works;

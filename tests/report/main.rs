@@ -8,6 +8,7 @@
 )]
 
 mod calendar;
+mod corrections;
 mod counts;
 mod drift;
 mod drift_by_chance;

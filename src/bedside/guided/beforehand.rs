@@ -21,7 +21,7 @@ pub fn words(contents: &Contents, life: &Life, status: &Status, today: Date) -> 
             "RESTRICTED, {until} {}: {} ({} answers for it).",
             restriction.until,
             restriction.restriction.trim(),
-            contents.people.get(&restriction.owner).map_or(restriction.owner.as_str(), |person| person.name.as_str())
+            contents.person_name(&restriction.owner)
         ));
     }
     if !status.in_use {

@@ -62,8 +62,7 @@ impl Guide<'_> {
 
     fn screen(&self) -> Vec<String> {
         let mut lines = vec![self.heading()];
-        let names = |id: &String| self.asked.contents.people.get(id).map_or(id.clone(), |person| person.name.clone());
-        let by: Vec<String> = self.draft.by.iter().map(names).collect();
+        let by: Vec<&str> = self.draft.by.iter().map(|id| self.asked.contents.person_name(id)).collect();
         let time =
             |moment: crate::record::Moment| moment.in_zone(self.asked.site.time_zone).0.format("%H:%M").to_string();
         let (started, finished) = (self.draft.started.map(time), self.finished().map(time));

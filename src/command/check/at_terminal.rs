@@ -146,8 +146,7 @@ fn found(
         false => begun.short(),
     });
     let answered = steps.iter().filter(|step| !draft.lacks(step)).count();
-    let names = |id: &String| opened.contents.people.get(id).map_or(id.clone(), |person| person.name.clone());
-    let by: Vec<String> = draft.by.iter().map(names).collect();
+    let by: Vec<&str> = draft.by.iter().map(|id| opened.contents.person_name(id)).collect();
     let by = if by.is_empty() { String::new() } else { format!(" by {}", by.join(", ")) };
     console.say(&format!("An unfinished check is here: begun {begun}{by}, {answered} of {} answered.", steps.len()))?;
     Ok(match console.key("Enter go on with it  n begin anew (the old one is put aside)  q stop", &['n', 'q'])? {
