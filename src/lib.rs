@@ -8,6 +8,7 @@ pub mod diagnostic;
 pub mod signature;
 pub mod logbook;
 pub mod record;
+pub mod seal;
 pub mod register;
 pub mod gas;
 pub mod procedure;

@@ -244,7 +244,10 @@ fn a_new_logbook_has_no_faults_and_an_edited_file_is_kept() {
         hospital.run(command).is(0).complains("2 files in the folder are not in the history and are not counted here;");
     }
     hospital.run(&["report", "2026-11", "--format", "md", "--commit", "HEAD"]).is(0);
-    hospital.run(&["keep"]).fails("a change needs the name").complains("a-provider, b-technician, c-biomed");
+    hospital
+        .run(&["keep"])
+        .fails("needs the name of who answers for this")
+        .complains("a-provider, b-technician, c-biomed");
     hospital.run(&["keep", "--by", "ana"]).fails("there is no `ana` in `people.yaml`").complains("c-biomed");
     assert_eq!(hospital.commits(), 1);
 

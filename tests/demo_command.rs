@@ -9,8 +9,10 @@ mod program;
 mod run;
 
 use chrono::{DateTime, FixedOffset};
+use pinindex::command::sealed::Sealed;
 use pinindex::contents::{self, Contents};
 use pinindex::logbook;
+use pinindex::seal::Month;
 use program::pinindex;
 use run::run;
 use std::collections::BTreeSet;
@@ -153,12 +155,25 @@ fn each_record_is_a_commit_of_its_recorder_at_its_time() {
     let output = demo.git(&["log", "--reverse", "--format=%x00%ae%n%ce%n%aI%n%cI", "--name-status", "--no-renames"]);
     let log = String::from_utf8(output.stdout).unwrap();
     let commits: Vec<&str> = log.split('\0').skip(1).collect();
-    assert_eq!(commits.len(), contents.records.len() + 1);
+    assert_eq!(commits.len(), contents.records.len() + contents.seals.len() + 1);
+    // The fourteen whole months before that of the last day.
+    assert_eq!(contents.seals.len(), 14);
     let mut seen = BTreeSet::new();
     for commit in &commits[1..] {
         let lines: Vec<&str> = commit.lines().filter(|line| !line.is_empty()).collect();
         let [author, committer, authored, committed, change] = lines.as_slice() else { panic!("{commit}") };
         let path = change.strip_prefix("A\t").unwrap_or_else(|| panic!("{change}"));
+        if let Some(seal) = Month::of_seal_path(path).and_then(|month| contents.seals.get(&month)) {
+            let person = &contents.people[&seal.seal.by];
+            assert_eq!((*author, *committer), (person.email.as_str(), person.email.as_str()), "{path}");
+            assert_eq!(
+                (*authored, *committed),
+                (&*seal.seal.sealed.to_string(), &*seal.seal.sealed.to_string()),
+                "{path}"
+            );
+            assert!(seen.insert(path), "{path} is committed twice");
+            continue;
+        }
         let record = &contents.record(path).unwrap_or_else(|| panic!("{path} is no record")).record;
         let person = &contents.people[record.common.recorder()];
         assert_eq!((*author, *committer), (person.email.as_str(), person.email.as_str()), "{path}");
@@ -172,6 +187,26 @@ fn each_record_is_a_commit_of_its_recorder_at_its_time() {
     let first: Vec<&str> = commits[0].lines().collect();
     assert!(contents.people.values().any(|person| person.email == first[0]), "{} began the logbook", first[0]);
     assert!(!commits[0].contains("records/"), "records came in with the first files");
+}
+
+#[test]
+fn every_whole_month_is_sealed_and_every_seal_holds() {
+    let demo = &*WITHOUT_TYPST;
+    let contents = demo.contents();
+    let head = String::from_utf8(demo.git(&["rev-parse", "HEAD"]).stdout).unwrap();
+    let seals = Sealed::open(&demo.folder, head.trim()).unwrap().all(&contents).unwrap();
+    let months: Vec<String> = seals.iter().map(|seal| seal.numbered.seal.seal.to_string()).collect();
+    assert_eq!((months.len(), months[0].as_str(), months[13].as_str()), (14, "2025-09", "2026-10"));
+    for seal in &seals {
+        assert_eq!(seal.faults, [], "{}", seal.numbered.seal.seal);
+        assert!(seal.numbered.seal.month.records > 100, "{}", seal.numbered.seal.seal);
+    }
+    let number = seals[13].numbered.number;
+    for ending in ["html", "md", "json"] {
+        let report = std::fs::read_to_string(demo.report(ending)).unwrap();
+        assert!(report.contains(&number.in_groups()), "the {ending} shows not the whole number");
+        assert!(report.contains(&format!("seal of 2026-10: {}", number.short())), "the foot of the {ending}");
+    }
 }
 
 #[test]

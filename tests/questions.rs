@@ -96,7 +96,17 @@ fn sheet(contents: &Contents, period: Period) -> String {
     let site = contents.site.as_ref().unwrap();
     let end = start_of_day(period.after.0, site.time_zone);
     let lives = lives(contents);
-    let basis = Basis { site, contents, lives: &lives, period, as_of: end, built_from: None, left_out: &[], also: &[] };
+    let basis = Basis {
+        site,
+        contents,
+        lives: &lives,
+        period,
+        as_of: end,
+        built_from: None,
+        left_out: &[],
+        seals: &[],
+        also: &[],
+    };
     report::markdown::render(&report::questions::build(&basis))
 }
 

@@ -174,7 +174,7 @@ fn without_faulty(mut contents: Contents) -> (Contents, Lives) {
 fn basis<'a>(contents: &'a Contents, lives: &'a Lives, period: Period) -> Basis<'a> {
     let site = contents.site.as_ref().unwrap();
     let as_of = Basis::as_of(site, period, moment(10 * QUARTERS), moment(10 * QUARTERS));
-    Basis { site, contents, lives, period, as_of, built_from: None, left_out: &[], also: &[] }
+    Basis { site, contents, lives, period, as_of, built_from: None, left_out: &[], also: &[], seals: &[] }
 }
 
 /// Returns the paths of the records that name a fault, and of the fault itself.

@@ -43,6 +43,8 @@ pub const RULES: &[Rule] = &[
     found("record-outside-history", include_str!("record_outside_history.md")),
     found("recorded-after-its-commit", include_str!("recorded_after_its_commit.md")),
     found("revision-changed-in-force", include_str!("revision_changed_in_force.md")),
+    found("seal-broken", include_str!("seal_broken.md")),
+    found("seal-out-of-chain", include_str!("seal_out_of_chain.md")),
     found("signature-bad", include_str!("signature_bad.md")),
     found("signature-missing", include_str!("signature_missing.md")),
     odd("signature-not-judged", include_str!("signature_not_judged.md")),

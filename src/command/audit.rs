@@ -1,9 +1,12 @@
 //! `pinindex audit`: what the history did to every record, and everything in it that should not be.
 
+mod brought;
+
 use super::Context;
 use super::altered;
 use super::opened::{locate, text_of};
 use super::record::no_history;
+use super::sealed;
 use super::show::{self, Format, tell};
 use super::taking_in::message;
 use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, Signed};
@@ -17,6 +20,7 @@ use crate::signature::WITHOUT_KEYS;
 use anyhow::Context as _;
 use serde_json::json;
 use std::io::Write;
+use std::path::PathBuf;
 
 /// Say how each record came into the history, and everything done to it that should not be
 #[derive(clap::Args, Debug)]
@@ -24,8 +28,9 @@ use std::io::Write;
     after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n\n\
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
     commit, or lost in a merge; a commit dated before the one it stands on; an author who is not among the people, or\n\
-    not who wrote the record down; a revision changed while it was in force; a verdict that turned; a history that was\n\
-    rewritten; a signature that is missing or not of who made the commit. Exit status 1 says that there is any."
+    not who wrote the record down; a revision changed while it was in force; a verdict that turned; a seal that does not\n\
+    hold; a history that was rewritten; a signature that is missing or not of who made the commit. Exit status 1 says\n\
+    that there is any."
 )]
 pub struct Arguments {
     /// Only what came in on this day or after it, whatever date it bears
@@ -35,6 +40,13 @@ pub struct Arguments {
     /// List every record and every change of another file [default: only with --since]
     #[arg(long)]
     list: bool,
+
+    #[command(flatten)]
+    brought: brought::Brought,
+
+    /// Where the proof is written to [default: standard output]
+    #[arg(long, value_name = "FILE", requires = "proof")]
+    output: Option<PathBuf>,
 
     /// How to show it
     #[arg(long, value_enum, default_value_t = Format::Human)]
@@ -49,6 +61,10 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
     let snapshot = logbook::read_commit(&root, "HEAD")?;
     let (contents, _) = contents::read(&snapshot, &mut |_| {});
+    if arguments.brought.is_any() {
+        let read = (&snapshot, &contents);
+        return arguments.brought.run(context, &root, read, arguments.output.as_deref(), arguments.format);
+    }
     let trail = trail(&root)?;
     let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
     let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
@@ -64,6 +80,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     };
     let mut audit = audit::judge(&evidence, since(&contents, arguments.since));
     audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
+    audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
 
     let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));
     let mut out = anstream::stdout().lock();

@@ -5,6 +5,7 @@ use super::init::{HOUSEKEEPING, make_empty};
 use super::opened::{Which, open_as_of_commit};
 use super::progress;
 use super::report;
+use super::seal::Sealing;
 use super::show;
 use super::taking_in::message;
 use crate::cli::Outcome;
@@ -12,6 +13,7 @@ use crate::contents;
 use crate::demo::{self, Plan, Settings};
 use crate::logbook::{self, Addition, Durability, FileContent, Signature, Snapshot, Source, Trouble};
 use crate::record::{Date, Moment, write};
+use crate::seal::Leaves;
 use anyhow::Context as _;
 use chrono::Datelike;
 use std::io::Write;
@@ -62,6 +64,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     });
     // The plan goes on until noon of today; what has not happened yet is not recorded yet.
     plan.records.retain(|planned| planned.record.common.recorded <= context.now());
+    plan.seals.retain(|planned| planned.sealed <= context.now());
     write_logbook(&root, &plan)?;
 
     let named = Context::new(Some(root.clone()), context.given_now())?;
@@ -97,7 +100,8 @@ fn pasted(word: &str) -> String {
     if word.chars().all(plain) { word.to_owned() } else { format!("'{}'", word.replace('\'', "'\\''")) }
 }
 
-/// Commits the plan: the files in one commit, then every record in its own, by its recorder and at its time.
+/// Commits the plan: the files in one commit, then every record in its own, by its recorder and at its time, and between
+/// them every seal at its time.
 fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
     logbook::create(root)?;
     let files: Vec<(String, String)> = plan
@@ -129,23 +133,46 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
         .context("the demo has nobody to set the logbook up")?;
     let set_up = signature(&starter, Moment(first.0 - chrono::Duration::hours(1)))?;
     let mut turn = super::turn(root)?;
-    turn.commit_all(&files, &set_up, &set_up, "Start the logbook\n")?;
-
-    let mut additions = Vec::with_capacity(plan.records.len());
-    for planned in &plan.records {
-        let recorder = signature(planned.record.common.recorder(), planned.record.common.recorded)?;
-        let filed = contents::Filed { path: planned.path.clone(), record: planned.record.clone() };
-        additions.push(Addition {
-            path: planned.path.clone(),
-            text: write::text(&planned.record)?,
-            author: recorder.clone(),
-            committer: recorder,
-            message: message(&contents, &filed),
-        });
+    let mut tip = turn.commit_all(&files, &set_up, &set_up, "Start the logbook\n")?;
+    let mut leaves = Leaves::default();
+    for (path, text) in files.iter().filter(|(path, _)| logbook::belongs(path)) {
+        leaves.add(path, text.as_bytes());
     }
-    let mut bar = progress::begin("committing records:", additions.len());
-    // Invented records can be made again, so nothing waits for the disk.
-    turn.commit_each(&additions, Durability::Fast, &mut |n| bar.done(n))?;
+
+    let mut bar = progress::begin("committing records:", plan.records.len());
+    let mut done = 0;
+    let mut before = None;
+    let ends = plan.seals.iter().map(Some).chain([None]);
+    for seal in ends {
+        let until = seal.map_or(plan.records.len(), |seal| {
+            plan.records.partition_point(|planned| planned.record.common.recorded <= seal.sealed)
+        });
+        let mut additions = Vec::new();
+        for planned in plan.records.get(done..until).unwrap_or_default() {
+            let recorder = signature(planned.record.common.recorder(), planned.record.common.recorded)?;
+            let filed = contents::Filed { path: planned.path.clone(), record: planned.record.clone() };
+            let text = write::text(&planned.record)?;
+            leaves.add(&planned.path, text.as_bytes());
+            additions.push(Addition {
+                path: planned.path.clone(),
+                text,
+                author: recorder.clone(),
+                committer: recorder,
+                message: message(&contents, &filed),
+            });
+        }
+        // Invented records can be made again, so nothing waits for the disk.
+        let commits = turn.commit_each(&additions, Durability::Fast, &mut |n| bar.done(done + n))?;
+        tip = commits.into_iter().next_back().unwrap_or(tip);
+        done = until.max(done);
+        if let Some(seal) = seal {
+            let person = signature(&seal.by, seal.sealed)?;
+            let sealing = Sealing { month: seal.month, moment: seal.sealed, id: &seal.by, person: &person };
+            let put = sealing.put(&mut turn, &mut leaves, &tip, before.as_ref(), Durability::Fast)?;
+            tip = put.commit;
+            before = Some(put.numbered);
+        }
+    }
     bar.end();
     Ok(())
 }

@@ -13,7 +13,7 @@ use super::signing::{self, Signing};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Diagnostic, Severity, counted, visible};
-use crate::logbook::{self, ALLOWED_SIGNERS_FILE, Changed, ChangedHow, FileContent, Signature, Snapshot, Trouble};
+use crate::logbook::{self, ALLOWED_SIGNERS_FILE, Changed, ChangedHow, FileContent, Snapshot, Trouble};
 use crate::procedure::CheckJudgement;
 use crate::record::Date;
 use crate::rule::{self, Facts};
@@ -84,7 +84,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
 
     before.refuse_other_verdicts(&contents)?;
-    let by = person(context, &contents, arguments.by.as_deref())?;
+    let (_, by) = super::answers_for(context, &contents, arguments.by.as_deref(), "keep")?;
     let files = texts(&root, &after, &chosen)?;
     signers.write(&root)?;
     keys.hand_to(&mut turn, &contents, context.now());
@@ -124,11 +124,12 @@ fn wanted(context: &Context, root: &Path, files: &[PathBuf], changed: &[Changed]
         let path = paths::in_logbook(context, root, file);
         let shown = file.display();
         if paths::is_record_or_seal(&path) {
-            return Err(Trouble::new(
-                format!("`{shown}` is not for this command, which keeps no records"),
-                format!("run `pinindex record {shown}`"),
-            )
-            .into());
+            let (what, help) = if paths::within(&path, "seals") {
+                ("seals", "run `pinindex seal MONTH --by ID`, which writes the seal itself".to_owned())
+            } else {
+                ("records", format!("run `pinindex record {shown}`"))
+            };
+            return Err(Trouble::new(format!("`{shown}` is not for this command, which keeps no {what}"), help).into());
         }
         let is_changed = changed.iter().any(|file| paths::within(&file.path, &path));
         if !is_changed && !root.join(&path).exists() {
@@ -263,24 +264,6 @@ fn new_faults(
     read.into_iter().chain(judged).filter(|d| d.severity == Severity::Fault && is_new(d)).collect()
 }
 
-/// Returns the person who answers for the change, as git will name them.
-fn person(context: &Context, contents: &Contents, by: Option<&str>) -> anyhow::Result<Signature> {
-    let known: Vec<&str> = contents.people.keys().map(String::as_str).collect();
-    let example = |id: &str| format!("run `pinindex keep --by {id}`");
-    let known = match known.as_slice() {
-        [] => "write who works here into `people.yaml`".to_owned(),
-        [one] => example(one),
-        [first, ..] => format!("{}; people here: {}", example(first), known.join(", ")),
-    };
-    let Some(id) = by else {
-        return Err(Trouble::new("a change needs the name of who answers for it", known).into());
-    };
-    let Some(person) = contents.people.get(id) else {
-        return Err(Trouble::new(format!("there is no `{id}` in `people.yaml`"), known).into());
-    };
-    Ok(Signature { name: person.name.clone(), email: person.email.clone(), time: context.now().0 })
-}
-
 /// Returns the texts to keep; nothing for a file that is gone.
 fn texts(root: &Path, after: &Snapshot, chosen: &[Changed]) -> anyhow::Result<Vec<(String, Option<String>)>> {
     let mut texts = Vec::new();
@@ -336,9 +319,14 @@ fn tell_left(
     for file in left.iter().take(NAMED) {
         let path = visible(&paths::from_here(context, root, &file.path));
         let is_record = file.path.starts_with("records/");
+        let is_seal = file.path.starts_with("seals/");
         let text = match file.how {
             ChangedHow::New if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
+            ChangedHow::New if is_seal => format!("not taken: {path}; `pinindex seal` writes the seals itself"),
             ChangedHow::New => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
+            ChangedHow::Edited if is_seal => {
+                format!("not taken: {path} was changed after it was sealed; bring the committed text back")
+            }
             ChangedHow::Edited => {
                 format!(
                     "not taken: {path} was changed after it came in; put it back; what was wrong is put right by `pinindex correct`"

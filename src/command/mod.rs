@@ -31,6 +31,8 @@ pub mod record;
 pub mod release;
 pub mod repair;
 pub mod report;
+pub mod seal;
+pub mod sealed;
 pub mod service;
 mod show;
 mod signers;
@@ -45,7 +47,7 @@ mod written;
 pub use context::Context;
 
 use crate::contents::Contents;
-use crate::logbook::{Trouble, Turn};
+use crate::logbook::{Signature, Trouble, Turn};
 use crate::procedure::{Procedure, When};
 use crate::record::Date;
 use crate::record::shape::nearest;
@@ -59,6 +61,32 @@ fn turn(root: &Path) -> anyhow::Result<Turn> {
         // Nobody is helped when this line cannot be written.
         let _ = writeln!(anstream::stderr(), "waiting for somebody else who writes to this logbook ...");
     })
+}
+
+/// Returns the id of who answers for what a command does to the logbook, and the person as git will name them.
+///
+/// `command` is what was typed after the program's name, for the next step when nobody or a stranger was named.
+fn answers_for(
+    context: &Context,
+    contents: &Contents,
+    by: Option<&str>,
+    command: &str,
+) -> anyhow::Result<(String, Signature)> {
+    let known: Vec<&str> = contents.people.keys().map(String::as_str).collect();
+    let example = |id: &str| format!("run `pinindex {command} --by {id}`");
+    let known = match known.as_slice() {
+        [] => "write who works here into `people.yaml`".to_owned(),
+        [one] => example(one),
+        [first, ..] => format!("{}; people here: {}", example(first), known.join(", ")),
+    };
+    let Some(id) = by else {
+        return Err(Trouble::new("the logbook needs the name of who answers for this", known).into());
+    };
+    let Some(person) = contents.people.get(id) else {
+        return Err(Trouble::new(format!("there is no `{id}` in `people.yaml`"), known).into());
+    };
+    let signature = Signature { name: person.name.clone(), email: person.email.clone(), time: context.now().0 };
+    Ok((id.to_owned(), signature))
 }
 
 /// Returns a failure with a next step when the logbook has no such machine.

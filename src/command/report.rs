@@ -2,12 +2,14 @@
 
 use super::Context;
 use super::opened::{Opened, Which, open_as_of_commit};
+use super::sealed::Sealed;
 use super::typst::{Typeset, typeset};
 use crate::cli::Outcome;
 use crate::diagnostic::{counted, one_line};
 use crate::logbook::{self, Trouble};
 use crate::record::{Date, Moment};
 use crate::report::{self, Also, Basis, BuiltFrom, Period, Report};
+use crate::seal::{Month, SealInHistory};
 use anyhow::Context as _;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -185,6 +187,7 @@ fn on_basis(
         .commit()
         .filter(|_| built.is_some())
         .map(|commit| BuiltFrom { commit: commit.id.clone(), time: Moment(commit.time) });
+    let seals = seals(opened, period)?;
     Ok(paper(Basis {
         site,
         contents: &opened.contents,
@@ -193,8 +196,24 @@ fn on_basis(
         as_of,
         built_from,
         left_out: &left_out,
+        seals: &seals,
         also: &[],
     }))
+}
+
+/// Returns the seals of a period's months, held against the history up to the commit that is reported.
+fn seals(opened: &Opened, period: Period) -> anyhow::Result<Vec<SealInHistory>> {
+    let months = Month::of(period.first.0).through(Month::of(period.last().0));
+    let sealed = months.iter().filter_map(|month| opened.contents.seals.get(month));
+    if sealed.clone().next().is_none() {
+        return Ok(Vec::new());
+    }
+    match opened.snapshot.commit().filter(|_| opened.commit_moment().is_some()) {
+        Some(commit) => Sealed::open(&opened.root, &commit.id)?.of(&months, &opened.contents),
+        None => Ok(sealed
+            .map(|numbered| SealInHistory { numbered: numbered.clone(), late: None, faults: Vec::new() })
+            .collect()),
+    }
 }
 
 fn last_full_month(moment: Moment, site: &crate::register::Site) -> anyhow::Result<Period> {

@@ -16,6 +16,7 @@ use crate::logbook::{FileContent, Snapshot};
 use crate::procedure::{Procedure, When};
 use crate::record::{self, Check, Date, Moment, Record, shape, tree};
 use crate::register::{Calendar, Machine, Person, Site, allowed_signers};
+use crate::seal::{Month, NumberedSeal, Seal, number_of};
 use serde::de::DeserializeOwned;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -41,6 +42,7 @@ pub struct Contents {
     /// By procedure id and revision.
     pub procedures: BTreeMap<(String, u32), Procedure>,
     pub calendars: BTreeMap<i32, Calendar>,
+    pub seals: BTreeMap<Month, NumberedSeal>,
     /// In the order of their paths, which is the order of days. Shared with the lives of the machines.
     pub records: Vec<Arc<Filed>>,
     /// Paths of files that are there and could not be read as what their place says they are.
@@ -137,9 +139,10 @@ impl Contents {
         self.unreadable.iter().map(String::as_str).filter(|path| path.starts_with("records/"))
     }
 
-    /// Returns the paths of all other files that could not be read: what records rest on.
+    /// Returns the paths of the files that records rest on and that could not be read: all but records and seals.
     pub fn unreadable_ground(&self) -> impl Iterator<Item = &str> {
-        self.unreadable.iter().map(String::as_str).filter(|path| !path.starts_with("records/"))
+        let rests_on_it = |path: &&str| !path.starts_with("records/") && !path.starts_with("seals/");
+        self.unreadable.iter().map(String::as_str).filter(rests_on_it)
     }
 
     /// Returns the same contents without some records.
@@ -195,6 +198,13 @@ pub fn unread(path: &str, content: &FileContent) -> Option<Diagnostic> {
     }
 }
 
+/// Reads a seal whose file lies outside the logbook, such as an auditor's copy.
+pub fn read_seal(path: &str, bytes: &[u8]) -> (Option<NumberedSeal>, Vec<Diagnostic>) {
+    let mut reader = Reader { contents: Contents::default(), faults: Vec::new() };
+    let seal = reader.typed::<Seal>(path, bytes, shape::Kind::Seal);
+    (seal.map(|seal| NumberedSeal { seal, number: number_of(bytes) }), reader.faults)
+}
+
 struct Reader {
     contents: Contents,
     faults: Vec<Diagnostic>,
@@ -239,6 +249,7 @@ impl Reader {
             }
             ["procedures", folder, name] if stem(name).is_some() => self.procedure(path, bytes, folder, name),
             ["calendar", name] if stem(name).is_some() => self.calendar(path, bytes, name),
+            ["seals", name] if stem(name).is_some() => self.seal(path, bytes, name),
             ["records", ..] => self.record(path, bytes),
             _ => self.faults.push(
                 Diagnostic::fault("stray-file", Place::file(path), "file does not belong in this folder")
@@ -280,6 +291,15 @@ impl Reader {
             self.contents.calendars.insert(calendar.year, calendar);
         } else {
             self.misfiled(path, "/year", &format!("calendar/{}.yaml", calendar.year));
+        }
+    }
+
+    fn seal(&mut self, path: &str, bytes: &[u8], name: &str) {
+        let Some(seal) = self.typed::<Seal>(path, bytes, shape::Kind::Seal) else { return };
+        if stem(name) == Some(seal.seal.to_string().as_str()) {
+            self.contents.seals.insert(seal.seal, NumberedSeal { seal, number: number_of(bytes) });
+        } else {
+            self.misfiled(path, "/seal", &seal.seal.seal_path());
         }
     }
 

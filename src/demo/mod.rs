@@ -19,12 +19,14 @@ mod machines;
 mod people;
 pub mod planted;
 mod round;
+mod sealing;
 mod slips;
 mod trouble;
 mod upkeep;
 mod walk;
 
 pub use planted::{Planted, planted};
+pub use sealing::PlannedSeal;
 
 use crate::contents;
 use crate::logbook::{FileContent, Snapshot, Source, belongs};
@@ -50,6 +52,8 @@ pub struct Plan {
     pub files: Vec<(String, String)>,
     /// In the order in which they are recorded.
     pub records: Vec<Planned>,
+    /// In order of time.
+    pub seals: Vec<PlannedSeal>,
 }
 
 /// A record and the path it is to be filed under.
@@ -67,7 +71,8 @@ pub fn plan(settings: &Settings) -> Plan {
     let files = files::files(&settings, &planted, &units);
     let (contents, _) = contents::read(&snapshot(&files), &mut |_| {});
     let records = walk::records(&settings, &planted, &contents, &units);
-    Plan { files, records }
+    let seals = sealing::seals(planted.first_day.0, settings.last_day.0, &contents.people);
+    Plan { files, records, seals }
 }
 
 impl Settings {

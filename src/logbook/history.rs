@@ -110,7 +110,7 @@ pub(super) struct Listed {
 }
 
 /// Returns the files that belong to the logbook in a tree, without reading them.
-fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
+pub(super) fn list_files(repo: &gix::Repository, root: ObjectId) -> Result<Vec<Listed>> {
     list_those(repo, root, layout::belongs)
 }
 
@@ -166,7 +166,7 @@ fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<St
     Ok(files)
 }
 
-fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
+pub(super) fn read_file(repo: &gix::Repository, file: &Listed) -> FileContent {
     let reason = |text: &str| FileContent::Unreadable(text.to_owned());
     if let Some(flaw) = file.flaw {
         return reason(flaw);

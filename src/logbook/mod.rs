@@ -10,6 +10,7 @@ mod bounded;
 mod branch;
 mod changes;
 mod commit;
+mod committed;
 mod drafts;
 mod files;
 mod folder;
@@ -35,6 +36,7 @@ mod whole;
 
 pub use changes::{Changed, ChangedHow, changed_files, differing_files};
 pub use commit::{Addition, Durability, Signature, create};
+pub use committed::{Committed, CommittedFile};
 pub use drafts::Draft;
 pub use files::{reports_folder, write_whole};
 pub use folder::{find, read_file, read_inside, read_working_files};

@@ -85,7 +85,7 @@ pub(super) fn walk_after(repo: &gix::Repository, part: Part, known: ObjectId, vi
     Ok(true)
 }
 
-fn refuse_shallow(repo: &gix::Repository) -> Result<()> {
+pub(super) fn refuse_shallow(repo: &gix::Repository) -> Result<()> {
     if !repo.is_shallow()? {
         return Ok(());
     }

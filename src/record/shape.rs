@@ -27,12 +27,13 @@ pub enum Kind {
     Release,
     Service,
     Void,
+    Seal,
     /// A check that is not finished; it lies in no place of a logbook's history.
     Draft,
 }
 
 /// Every kind with its word and the text of its schema.
-pub const SCHEMAS: [(Kind, &str, &str); 12] = [
+pub const SCHEMAS: [(Kind, &str, &str); 13] = [
     (Kind::Site, "site", include_str!("../../schema/site.schema.json")),
     (Kind::People, "people", include_str!("../../schema/people.schema.json")),
     (Kind::Machine, "machine", include_str!("../../schema/machine.schema.json")),
@@ -44,6 +45,7 @@ pub const SCHEMAS: [(Kind, &str, &str); 12] = [
     (Kind::Release, "release", include_str!("../../schema/release.schema.json")),
     (Kind::Service, "service", include_str!("../../schema/service.schema.json")),
     (Kind::Void, "void", include_str!("../../schema/void.schema.json")),
+    (Kind::Seal, "seal", include_str!("../../schema/seal.schema.json")),
     (Kind::Draft, "draft", include_str!("../../schema/draft.schema.json")),
 ];
 

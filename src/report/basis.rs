@@ -6,6 +6,7 @@ use crate::contents::Contents;
 use crate::record::moment::{spoken, start_of_day};
 use crate::record::{Date, Moment};
 use crate::register::{Machine, Site};
+use crate::seal::SealInHistory;
 use crate::timeline::{Case, CheckDone, Life, Lives};
 
 /// The commit a report is built from.
@@ -32,6 +33,8 @@ pub struct Basis<'a> {
     pub as_of: Moment,
     pub built_from: Option<BuiltFrom>,
     pub left_out: &'a [LeftOut],
+    /// The seals of the period's months, in order of the months.
+    pub seals: &'a [SealInHistory],
     /// The figures that were asked for beyond those of every report.
     pub also: &'a [Also],
 }

@@ -6,7 +6,7 @@ use super::summary::Counted;
 use super::tally::Tally;
 use super::{
     cases, changes, downtime, drift, expected, failures, items, limits, machines, notes, on_request, repeats, returns,
-    services, side_by_side, signals, summary,
+    seals, services, side_by_side, signals, summary,
 };
 
 /// Counts and words everything once. The renderers add nothing.
@@ -76,6 +76,6 @@ pub(super) fn about(basis: &Basis<'_>) -> About {
         records_left_out: basis.left_out.len(),
         language: "en".to_owned(),
         paper: basis.site.report.paper,
-        foot: format!("{} · {} · {short}", basis.site.name, period.words()),
+        foot: format!("{} · {} · {short}{}", basis.site.name, period.words(), seals::foot(basis)),
     }
 }

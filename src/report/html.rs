@@ -132,7 +132,7 @@ fn steps(steps: &[Step]) -> Table {
 fn signatures(roles: &[String]) -> Table {
     Table {
         caption: String::new(),
-        columns: [WORDS.role, WORDS.name_and_signature, WORDS.date].map(Column::left).to_vec(),
+        columns: [WORDS.role, WORDS.name_in_print, WORDS.date, WORDS.signature].map(Column::left).to_vec(),
         rows: roles.iter().map(|role| vec![role.clone()]).collect(),
         total: false,
     }

@@ -98,7 +98,7 @@ fn step_rows(steps: &[Step]) -> String {
 
 fn signature_rows(roles: &[String]) -> String {
     let rows = roles.iter().map(|role| cells([role])).collect();
-    grid(&[WORDS.role, WORDS.name_and_signature, WORDS.date].map(left), rows)
+    grid(&[WORDS.role, WORDS.name_in_print, WORDS.date, WORDS.signature].map(left), rows)
 }
 
 /// Returns a picture as what it shows, what it says and its numbers: Markdown holds no drawing.

@@ -32,6 +32,7 @@ pub mod proportion;
 pub mod questions;
 pub mod repeats;
 mod returns;
+mod seals;
 mod services;
 mod side_by_side;
 pub mod signals;

@@ -3,6 +3,7 @@
 
 use super::basis::Basis;
 use super::document::{Block, Column, Section, Table};
+use super::seals;
 use crate::signature::WITHOUT_KEYS;
 
 /// The cautions that stand in every report and in the README.
@@ -20,7 +21,7 @@ pub const CAUTIONS: [&str; 10] = [
 ];
 
 /// What each number is: its name in the report, and how it is made.
-const DEFINITIONS: [(&str, &str); 34] = [
+const DEFINITIONS: [(&str, &str); 35] = [
     (
         "Machine in service",
         "A machine that belongs to those in use, is not withheld by a fault, and has no restriction past its last day, at the moment the report looks back from. It does not say that today's check was done.",
@@ -140,6 +141,10 @@ const DEFINITIONS: [(&str, &str); 34] = [
         "Where a straight line with as many readings above as below meets the limit, turned around the median of the days: “about” with the slope itself, “not before” with the steeper end of its interval, rounded down to the day. The point that the line turns about counts as certain, so that “not before” is too late in up to about 6 of 100 dates. No date is given farther ahead than twice the days that the readings span. A date is not a promise: oxygen cells and batteries often fail suddenly at the end, so “not before” holds only if the wear goes on as it did. A reading beyond the limit is a failed item and no drift.",
     ),
     (
+        "Number of a seal",
+        "The SHA-256 (FIPS 180-4) of the seal's file. In that file stand the roots of two trees of hashes (RFC 6962, section 2.1), over the records of the month and over every file of the logbook, with the number of the seal before. The foot of each page shows its first 20 of 64 digits.",
+    ),
+    (
         "Limits of Wilson (on request)",
         "Of a share (J Am Stat Assoc 1927; 22: 209–212). Narrower than the exact limits; on average over many shares they hold the true one about 95 times in 100, for some small shares only 84 times. So the exact ones are those of this report.",
     ),
@@ -171,6 +176,9 @@ pub fn sections(basis: &Basis<'_>) -> Vec<Section> {
     } else {
         basis.site.report.signatures.clone()
     };
+    let mut roles = vec!["Who made this summary".to_owned()];
+    roles.extend(signatures);
+    let ink = "A name in a file is not a signature: these lines are for ink.".to_owned();
     let definitions = Block::Table(Table {
         caption: String::new(),
         columns: ["Number", "What it is and how it is made"].map(Column::left).to_vec(),
@@ -180,7 +188,8 @@ pub fn sections(basis: &Basis<'_>) -> Vec<Section> {
     vec![
         section("built-from", "What this report was built from", built, false),
         section("cautions", "Cautions", vec![Block::List(CAUTIONS.map(str::to_owned).to_vec())], false),
-        section("signatures", "Signatures", vec![Block::Signatures(signatures)], false),
+        seals::section(basis),
+        section("signatures", "Signatures", vec![Block::Paragraph(ink), Block::Signatures(roles)], false),
         section("method", "How each number is made", vec![definitions], true),
     ]
 }

@@ -93,7 +93,17 @@ fn year(contents: &Contents, lives: &Lives) -> report::Report {
     let site = contents.site.as_ref().unwrap();
     let period = Period { first: date("2026-01-01"), after: date("2027-01-01") };
     let as_of = start_of_day(period.after.0, site.time_zone);
-    report::build(&Basis { site, contents, lives, period, as_of, built_from: None, left_out: &[], also: &[] })
+    report::build(&Basis {
+        site,
+        contents,
+        lives,
+        period,
+        as_of,
+        built_from: None,
+        left_out: &[],
+        seals: &[],
+        also: &[],
+    })
 }
 
 /// Returns the demo of a year with as many checks as are wanted, or a few less.

@@ -128,7 +128,7 @@ fn counted(contents: &Contents, lives: &Lives, now: Moment, left_out: &[LeftOut]
     for name in ["2026-11", "2026-10", "2026"] {
         let period = Period::named(name).expect("a period");
         let as_of = Basis::as_of(site, period, now, now);
-        let basis = Basis { site, contents, lives, period, as_of, built_from: None, left_out, also: &[] };
+        let basis = Basis { site, contents, lives, period, as_of, built_from: None, left_out, also: &[], seals: &[] };
         shown(&report::build(&basis), true);
         shown(&questions::build(&basis), false);
     }

@@ -24,7 +24,7 @@ except ImportError as missing:
 ROOT = Path(__file__).resolve().parents[2]
 SCHEMAS = ROOT / "schema"
 RECORD_KINDS = ["check", "fault", "repair", "release", "service", "void"]
-KINDS = ["site", "people", "machine", "procedure", "calendar", "draft", *RECORD_KINDS]
+KINDS = ["site", "people", "machine", "procedure", "calendar", "seal", "draft", *RECORD_KINDS]
 
 
 def kind_of(file: str) -> str | None:
@@ -32,7 +32,7 @@ def kind_of(file: str) -> str | None:
     parts = file.split("/")
     if file in ("site.yaml", "people.yaml"):
         return file.removesuffix(".yaml")
-    kind = {"machines": "machine", "procedures": "procedure", "calendar": "calendar"}.get(parts[0])
+    kind = {"machines": "machine", "procedures": "procedure", "calendar": "calendar", "seals": "seal"}.get(parts[0])
     if parts[0] == "records":
         kind = file.split(".")[-2]
     return kind if kind in KINDS and file.endswith(".yaml") else None

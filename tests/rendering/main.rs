@@ -9,6 +9,7 @@
     reason = "a test starts programs, reads files, and stops at what it did not expect"
 )]
 
+mod codes;
 mod coverage;
 mod figures;
 #[path = "../golden/mod.rs"]
@@ -16,7 +17,11 @@ mod golden;
 mod html;
 mod markdown;
 mod pdf;
+#[path = "../outside/python.rs"]
+mod python;
 mod picture_marks;
 mod pictures;
+#[path = "../outside/run.rs"]
+mod run;
 mod sample;
 mod tools;

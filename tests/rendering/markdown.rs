@@ -87,7 +87,7 @@ fn the_whole_report_has_its_structure() {
     let html = comrak::markdown_to_html(&render(&sample::month()), &options());
     assert_eq!(html.matches("<h1>").count(), 1);
     assert_eq!(html.matches("<h2>").count(), 6);
-    assert_eq!(html.matches("<table>").count(), 12);
+    assert_eq!(html.matches("<table>").count(), 13);
     assert!(html.contains("<strong>66</strong>"), "the total is set off");
     assert!(
         html.contains("<p><strong>Oxygen sensor of theatre-2</strong></p>\n<p>The reading falls by 0.19 % a month")

@@ -62,7 +62,7 @@ fn the_words_of_a_picture_are_words_and_each_picture_is_read_out() {
     let folder = tempfile::tempdir().expect("a scratch folder");
     fs::write(folder.path().join("report.pdf"), &pdf).expect("the scratch folder can be written");
     let structure = tools::output("pdfinfo", &["-struct", "report.pdf"], folder.path());
-    assert_eq!(structure.matches("Figure:").count(), 6, "{structure}");
+    assert_eq!(structure.matches("Figure:").count(), 7, "{structure}");
 }
 
 #[test]

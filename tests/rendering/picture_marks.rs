@@ -8,8 +8,8 @@ use std::path::Path;
 use chrono::NaiveDate;
 use pinindex::report::picture::drawing::{Anchor, Label, Mark, Role};
 use pinindex::report::picture::{
-    Calendar, CalendarMonth, CalendarRow, Curve, CurveStep, Day, DotRow, Dots, Drawing, Drift, Estimate, Funnel,
-    FunnelRow, Level, Moment, Range, Reading, Readings, Strip, StripMonth, metrics, svg,
+    Calendar, CalendarMonth, CalendarRow, Card, CardLine, Curve, CurveStep, Day, DotRow, Dots, Drawing, Drift,
+    Estimate, Funnel, FunnelRow, Level, Moment, Range, Reading, Readings, Strip, StripMonth, metrics, svg,
 };
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -52,6 +52,10 @@ fn extent(mark: &Mark) -> Extent {
         Mark::Path { points, .. } | Mark::Area { points, .. } => around(points),
         Mark::Rectangle { corner: (x, y), width, height, .. } => [*x, *y, x + width, y + height],
         Mark::Dot { centre: (x, y), radius, .. } => [x - radius, y - radius, x + radius, y + radius],
+        Mark::Cells { corner: (x, y), side, rows, .. } => {
+            let widest = rows.iter().map(Vec::len).max().unwrap_or(0);
+            [*x, *y, x + side * widest as f64, y + side * rows.len() as f64]
+        }
         Mark::Text(label) => of_label(label),
     }
 }
@@ -215,10 +219,23 @@ fn calendar() -> impl Strategy<Value = Drawing> {
     prop::collection::vec(month, 0..4).prop_map(|months| Calendar { months }.draw())
 }
 
+fn card() -> impl Strategy<Value = Drawing> {
+    let line = (words(), any::<bool>()).prop_map(|(words, bold)| CardLine { words, bold });
+    let code = prop_oneof![3 => words(), 1 => "[a-z0-9]{0,4000}"];
+    (code, few(line)).prop_map(|(code, lines)| Card { code, lines }.draw())
+}
+
 fn any_picture() -> impl Strategy<Value = Drawing> {
-    // In boxes: as one value the six would be larger than the stack of a test.
-    let each =
-        [strip().boxed(), curve().boxed(), funnel().boxed(), dots().boxed(), readings().boxed(), calendar().boxed()];
+    // In boxes: as one value the seven would be larger than the stack of a test.
+    let each = [
+        strip().boxed(),
+        curve().boxed(),
+        funnel().boxed(),
+        dots().boxed(),
+        readings().boxed(),
+        calendar().boxed(),
+        card().boxed(),
+    ];
     prop::strategy::Union::new(each)
 }
 

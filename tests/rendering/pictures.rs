@@ -2,13 +2,13 @@
 
 use chrono::NaiveDate;
 use pinindex::report::picture::{
-    Calendar, CalendarMonth, CalendarRow, Curve, CurveStep, Day, DotRow, Dots, Drawing, Drift, Estimate, Funnel,
-    FunnelRow, Level, Moment, Range, Reading, Readings, Strip, StripMonth,
+    Calendar, CalendarMonth, CalendarRow, Card, CardLine, Curve, CurveStep, Day, DotRow, Dots, Drawing, Drift,
+    Estimate, Funnel, FunnelRow, Level, Moment, Range, Reading, Readings, Strip, StripMonth,
 };
 use pinindex::report::{Picture, Table};
 
 /// The pictures, the one of page one first.
-pub const NAMES: [&str; 6] = ["strip", "curve", "funnel", "dots", "readings", "calendar"];
+pub const NAMES: [&str; 7] = ["strip", "curve", "funnel", "dots", "readings", "calendar", "card"];
 
 /// Returns a sample by its name.
 pub fn drawn(name: &str) -> Drawing {
@@ -19,6 +19,7 @@ pub fn drawn(name: &str) -> Drawing {
         "dots" => dots().draw(),
         "readings" => readings().draw(),
         "calendar" => calendar().draw(),
+        "card" => card().draw(),
         other => panic!("no picture `{other}`"),
     }
 }
@@ -42,9 +43,29 @@ pub fn shown(name: &str, table: Table) -> Picture {
             "Oxygen sensor of theatre-2",
             "The reading falls by 0.19 % a month; it meets its limit not before 2 January 2027.",
         ),
+        "card" => ("Seal of October 2026", "The records of October 2026 were sealed on 3 November 2026."),
         _ => ("Checks by day, October 2026", "57 of 66 checks were done, 2 of them late; 3 are missing."),
     };
     Picture { id: name.to_owned(), caption: caption.to_owned(), reads: reads.to_owned(), drawing: drawn(name), table }
+}
+
+/// What the code of the card holds, as the seal of a month has it.
+pub const CODE: &str = "pinindex seal 2026-10 sha256:5dc9da79a70659a9ad559cb701ded9a2ab9d823aad2f4960cfe370eff4604328";
+
+fn card() -> Card {
+    let lines = [
+        "Seal of October 2026",
+        "sealed 2026-11-03 09:12 by Þ. Ólafsdóttir",
+        "214 records of the month, 3391 files of the logbook",
+        "number:",
+        "5dc9 da79 a706 59a9",
+        "ad55 9cb7 01de d9a2",
+        "ab9d 823a ad2f 4960",
+        "cfe3 70ef f460 4328",
+        "follows the seal of September 2026, whose number begins ddb8 9be4 0380 9e32 5750",
+    ];
+    let line = |(at, words): (usize, &str)| CardLine { words: words.to_owned(), bold: at == 0 || (4..8).contains(&at) };
+    Card { code: CODE.to_owned(), lines: lines.into_iter().enumerate().map(line).collect() }
 }
 
 fn strip() -> Strip {

@@ -100,7 +100,7 @@ impl Demo {
         let now: Moment = "2026-11-25T12:00:00+01:00".parse().unwrap();
         let (contents, lives) = (&self.contents, &self.lives);
         let as_of = Basis::as_of(site, period, now, now);
-        then(&Basis { site, contents, lives, period, as_of, built_from: None, left_out: &[], also: &[] })
+        then(&Basis { site, contents, lives, period, as_of, built_from: None, left_out: &[], seals: &[], also: &[] })
     }
 }
 

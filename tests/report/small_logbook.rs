@@ -123,6 +123,7 @@ impl Logbook {
             as_of: Basis::as_of(site, period, now.parse().unwrap(), records_end.parse().unwrap()),
             built_from: None,
             left_out: &[],
+            seals: &[],
             also: &self.also,
         })
     }

@@ -45,7 +45,7 @@ impl Demo {
         let site = self.contents.site.as_ref().unwrap();
         let (contents, lives) = (&self.contents, &self.lives);
         let as_of = moment::start_of_day(period.after.0, site.time_zone);
-        then(&Basis { site, contents, lives, period, as_of, built_from: None, left_out: &[], also: &[] })
+        then(&Basis { site, contents, lives, period, as_of, built_from: None, left_out: &[], seals: &[], also: &[] })
     }
 
     /// Returns what is asked about a month.

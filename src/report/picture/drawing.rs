@@ -42,6 +42,13 @@ pub enum Mark {
         fill: Role,
         stroke: Stroke,
     },
+    /// Square cells in rows, of which some are filled: what a camera reads.
+    Cells {
+        corner: Point,
+        side: f64,
+        rows: Vec<Vec<bool>>,
+        fill: Role,
+    },
     Text(Label),
 }
 
@@ -64,6 +71,10 @@ pub enum Role {
     Shade,
     /// The paper; the inside of a hollow mark.
     Ground,
+    /// Black for a camera, whatever the colours of the page.
+    Black,
+    /// White for a camera, whatever the colours of the page.
+    White,
 }
 
 /// How a line is drawn.
@@ -191,6 +202,11 @@ impl Drawing {
         let corner = (one.0.min(other.0), one.1.min(other.1));
         let (width, height) = ((one.0 - other.0).abs(), (one.1 - other.1).abs());
         self.marks.push(Mark::Rectangle { corner, width, height, fill, stroke });
+    }
+
+    /// Draws square cells in rows, of which some are filled.
+    pub fn cells(&mut self, corner: Point, side: f64, rows: Vec<Vec<bool>>, fill: Role) {
+        self.marks.push(Mark::Cells { corner, side, rows, fill });
     }
 
     /// Draws a dot: filled with its own role, or hollow.

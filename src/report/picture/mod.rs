@@ -6,6 +6,7 @@
 
 mod axis;
 mod calendar;
+mod card;
 mod curve;
 mod dots;
 pub mod drawing;
@@ -18,6 +19,7 @@ mod strip;
 pub mod svg;
 
 pub use calendar::{Calendar, CalendarMonth, CalendarRow, Day};
+pub use card::{Card, CardLine};
 pub use curve::{Curve, CurveStep, LONG as LONG_CURVE, Moment};
 pub use dots::{DotRow, Dots};
 pub use drawing::Drawing;

@@ -48,7 +48,8 @@ pub fn colour(role: Role) -> &'static str {
         Role::Line => "#c6ccd2",
         Role::Band => "#d3dee9",
         Role::Shade => "#f0f3f6",
-        Role::Ground => "#ffffff",
+        Role::Ground | Role::White => "#ffffff",
+        Role::Black => "#000000",
     }
 }
 
@@ -63,6 +64,8 @@ pub fn word(role: Role) -> &'static str {
         Role::Band => "band",
         Role::Shade => "shade",
         Role::Ground => "ground",
+        Role::Black => "black",
+        Role::White => "white",
     }
 }
 
@@ -94,8 +97,28 @@ fn element(mark: &Mark) -> String {
             number(*radius),
             painted(Some(*fill), Some(stroke))
         ),
+        Mark::Cells { corner, side, rows, fill } => {
+            format!("<path d=\"{}\" {}/>", filled(*corner, *side, rows), painted(Some(*fill), None))
+        }
         Mark::Text(label) => written(label),
     }
+}
+
+/// Returns the filled cells as one outline for each run in a row. All are one shape, so that no seam shows between rows.
+fn filled((x, y): Point, side: f64, rows: &[Vec<bool>]) -> String {
+    let mut outline = String::new();
+    for (at, row) in rows.iter().enumerate() {
+        let mut column = 0;
+        for run in row.chunk_by(|one, other| one == other) {
+            if run[0] {
+                let (left, top) = (x + side * column as f64, y + side * at as f64);
+                let (width, height) = (number(side * run.len() as f64), number(side));
+                let _ = write!(outline, "M{},{}h{width}v{height}h-{width}z", number(left), number(top));
+            }
+            column += run.len();
+        }
+    }
+    outline
 }
 
 fn written(label: &Label) -> String {

@@ -1,0 +1,205 @@
+//! What an auditor brings: the printed number of a seal, a copy of its file, or the proof of one record. Held against the
+//! logbook, each says whether what was sealed is still there as it was.
+
+use crate::cli::Outcome;
+use crate::command::Context;
+use crate::command::opened::{locate, text_of};
+use crate::command::paths;
+use crate::command::sealed::{self, Sealed};
+use crate::command::show::{self, Format, tell};
+use crate::contents::Contents;
+use crate::diagnostic::{Diagnostic, Place, Severity, counted};
+use crate::logbook::{self, FileContent, Snapshot, Trouble};
+use crate::record::Moment;
+use crate::seal::SealInHistory;
+use anyhow::Context as _;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// What is held against the logbook instead of the whole history.
+#[derive(clap::Args, Debug)]
+#[group(multiple = false)]
+pub struct Brought {
+    /// Prove the logbook against a printed seal: its number, or at least the first 16 digits, or the text of its code
+    #[arg(long, value_name = "NUMBER")]
+    seal: Option<String>,
+
+    /// Prove the logbook against a copy of a seal's file that was kept outside
+    #[arg(long, value_name = "FILE")]
+    seal_file: Option<PathBuf>,
+
+    /// Make the proof that one record (or another file of the logbook) is part of a seal, to be kept outside
+    #[arg(long, value_name = "RECORD")]
+    proof: Option<PathBuf>,
+
+    /// Check such a proof by the record and the seal in the logbook
+    #[arg(long, value_name = "FILE")]
+    check_proof: Option<PathBuf>,
+}
+
+impl Brought {
+    /// Returns whether anything was brought.
+    pub fn is_any(&self) -> bool {
+        self.seal.is_some() || self.seal_file.is_some() || self.proof.is_some() || self.check_proof.is_some()
+    }
+
+    /// Holds it against the logbook as its last commit has it.
+    pub fn run(
+        &self,
+        context: &Context,
+        root: &Path,
+        (snapshot, contents): (&Snapshot, &Contents),
+        output: Option<&Path>,
+        format: Format,
+    ) -> anyhow::Result<Outcome> {
+        let commit = snapshot.commit().context("the audit reads the last commit")?;
+        let mut history = Sealed::open(root, &commit.id)?;
+        let said = if let Some(number) = &self.seal {
+            by_number(number, &mut history, contents)?
+        } else if let Some(file) = &self.seal_file {
+            by_copy(context, file, &mut history, contents)?
+        } else if let Some(file) = &self.check_proof {
+            by_proof(context, file, snapshot, contents)?
+        } else if let Some(record) = &self.proof {
+            let path = paths::in_logbook(context, root, record);
+            let proof = history.prove(&path, contents)?;
+            match output {
+                Some(file) => logbook::write_whole(&context.folder().join(file), proof.text().as_bytes())?,
+                None => write!(anstream::stdout().lock(), "{}", proof.text())?,
+            }
+            let lines = output.map(|file| {
+                format!("{} proves that {path} is part of the seal of {}", file.display(), proof.seal.words())
+            });
+            Said { faults: Vec::new(), lines: lines.into_iter().collect() }
+        } else {
+            Said { faults: Vec::new(), lines: Vec::new() }
+        };
+        said.show(snapshot, format)
+    }
+}
+
+/// What came of it.
+struct Said {
+    faults: Vec<Diagnostic>,
+    /// What is true all the same.
+    lines: Vec<String>,
+}
+
+impl Said {
+    fn show(self, snapshot: &Snapshot, format: Format) -> anyhow::Result<Outcome> {
+        let located = locate(snapshot, self.faults);
+        let mut out = anstream::stdout().lock();
+        show::diagnostics(&mut out, format, &located, &|path| text_of(snapshot, path))?;
+        for line in &self.lines {
+            tell(&mut out, format, line)?;
+        }
+        let is_fault = located.iter().any(|one| one.diagnostic.severity == Severity::Fault);
+        Ok(if is_fault { Outcome::Faults } else { Outcome::Clean })
+    }
+}
+
+fn by_number(number: &str, history: &mut Sealed, contents: &Contents) -> anyhow::Result<Said> {
+    match sealed::named(number, contents)? {
+        Some(numbered) => Ok(held(history.hold(numbered, contents)?, contents)),
+        None => Ok(Said {
+            faults: vec![
+                Diagnostic::fault("seal-broken", Place::file("seals"), "no seal of this logbook has this number")
+                    .label("the page was printed from another logbook, or its seal was taken away or made anew")
+                    .help("look at the digits again; if they are right, this is not the logbook that was sealed"),
+            ],
+            lines: Vec::new(),
+        }),
+    }
+}
+
+fn by_copy(context: &Context, file: &Path, history: &mut Sealed, contents: &Contents) -> anyhow::Result<Said> {
+    let shown = file.display().to_string();
+    let bytes = read(context, file)?;
+    let copy = match history.copy(&shown, &bytes, contents)? {
+        Ok(copy) => copy,
+        Err(faults) => return Ok(Said { faults, lines: Vec::new() }),
+    };
+    let is_ours = copy.is_ours();
+    let month = copy.copy.numbered.seal.seal;
+    let path = month.seal_path();
+    let mut said = held(copy.copy, contents);
+    if !is_ours {
+        let what = if copy.ours.is_some() { "has another seal" } else { "has no seal" };
+        said.faults.push(
+            Diagnostic::fault("seal-broken", Place::file(&path), format!("logbook {what} of {}", month.words()))
+                .label("not the one of which a copy was kept")
+                .help(
+                    "ask who took the seal away or made it anew; the copy that was kept outside is the one that counts",
+                ),
+        );
+    }
+    Ok(said)
+}
+
+fn by_proof(context: &Context, file: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Said> {
+    let (numbered, proof, proved) = sealed::check_proof(&read(context, file)?, snapshot, contents)?;
+    let month = numbered.seal.seal.words();
+    let number = format!("number of the seal, to be compared with the printed one: {}", numbered.number.in_groups());
+    Ok(match proved {
+        Ok(()) => Said {
+            faults: Vec::new(),
+            lines: vec![format!("{} is as it was when {month} was sealed", proof.path), number],
+        },
+        Err(why) => Said {
+            faults: vec![
+                Diagnostic::fault(
+                    "seal-broken",
+                    Place::file(&proof.path),
+                    format!("proof does not hold: {}", why.words()),
+                )
+                .label(format!("not proved to be part of the seal of {month}"))
+                .help("compare the record, the seal's file and the proof with the copies that were kept outside"),
+            ],
+            lines: vec![number],
+        },
+    })
+}
+
+/// Returns what is to be said of a seal that was held against the history.
+fn held(seal: SealInHistory, contents: &Contents) -> Said {
+    let SealInHistory { numbered, late, faults } = seal;
+    let sealed = &numbered.seal;
+    let by = contents.people.get(&sealed.by).map_or(sealed.by.as_str(), |person| person.name.as_str());
+    let when = contents.site.as_ref().map_or(sealed.sealed, |site| sealed.sealed.in_zone(site.time_zone));
+    let mut lines = vec![
+        format!("seal of {}, made {} by {by}", sealed.seal.words(), Moment::short(when)),
+        format!("number {}", numbered.number.in_groups()),
+    ];
+    if faults.is_empty() {
+        lines.push(format!(
+            "{} of the month, and {} of the logbook as it was then, are as they were when they were sealed",
+            counted(sealed.month.records, "record"),
+            counted(sealed.logbook.files, "file")
+        ));
+        match late.as_deref() {
+            Some([]) | None => {}
+            Some(late) => lines.push(format!(
+                "{} of that month came in after it was sealed, which it does not cover",
+                counted(late.len(), "record")
+            )),
+        }
+        lines.push("what came in later is not covered by this seal; `pinindex audit` looks at all of it".to_owned());
+    }
+    Said { faults, lines }
+}
+
+fn read(context: &Context, file: &Path) -> anyhow::Result<Vec<u8>> {
+    match logbook::read_file(&context.folder().join(file)) {
+        Some(FileContent::Bytes(bytes)) => Ok(bytes.to_vec()),
+        Some(_) => Err(Trouble::new(
+            format!("`{}` is not a plain file of at most {} bytes", file.display(), logbook::SIZE_LIMIT),
+            "give the file itself, as it was kept",
+        )
+        .into()),
+        None => Err(Trouble::new(
+            format!("there is no file `{}`", file.display()),
+            "look at its name and run the same command again",
+        )
+        .into()),
+    }
+}

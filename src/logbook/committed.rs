@@ -1,0 +1,104 @@
+//! The files of several commits of one history, each content read once however many commits hold it.
+//!
+//! Gives, for a commit, paths with the ids of their contents, and a content by its id. Commits of a logbook share nearly
+//! all of their files, so that looking at one commit for each month costs little more than looking at the last.
+
+use std::collections::HashSet;
+use std::path::Path;
+
+use anyhow::{Context, Result};
+use gix::ObjectId;
+
+use super::history::{self, Listed};
+use super::repository;
+use super::snapshot::FileContent;
+use super::walk;
+use super::whole;
+
+/// A history whose commits are looked at.
+pub struct Committed {
+    repo: gix::Repository,
+}
+
+/// A file as a commit has it.
+pub struct CommittedFile {
+    pub path: String,
+    /// The name git has for its content: the same for the same bytes.
+    pub id: String,
+    listed: Listed,
+}
+
+impl Committed {
+    /// Opens the history of the logbook in `root`.
+    pub fn open(root: &Path) -> Result<Committed> {
+        Ok(Committed { repo: repository::open(root)? })
+    }
+
+    /// Returns the files of the logbook in a commit, in order of their paths; nothing when there is no such commit here.
+    pub fn files(&self, commit: &str) -> Result<Option<Vec<CommittedFile>>> {
+        let Ok(id) = ObjectId::from_hex(commit.as_bytes()) else { return Ok(None) };
+        if !self.repo.find_header(id).is_ok_and(|header| header.kind() == gix::objs::Kind::Commit) {
+            return Ok(None);
+        }
+        let commit = whole::commit(&self.repo, id)?;
+        let mut files: Vec<CommittedFile> = history::list_files(&self.repo, commit.tree_id()?.detach())?
+            .into_iter()
+            .map(|listed| CommittedFile { path: listed.path.clone(), id: listed.id.to_string(), listed })
+            .collect();
+        files.sort_by(|a, b| a.path.cmp(&b.path));
+        Ok(Some(files))
+    }
+
+    /// Returns the content of a file.
+    pub fn content(&self, file: &CommittedFile) -> FileContent {
+        history::read_file(&self.repo, &file.listed)
+    }
+
+    /// Returns the ids of the commits that lead to `rev`, and its own.
+    pub fn lead_to(&self, rev: &str) -> Result<HashSet<String>> {
+        Ok(self.walk(rev)?.into_iter().map(|(id, _)| id.to_string()).collect())
+    }
+
+    /// Returns the commit that stands before the one that brought a file; nothing when none did, or the first one.
+    ///
+    /// Asks every commit, and so is only for what hardly ever happens.
+    pub fn before(&self, rev: &str, path: &str) -> Result<Option<String>> {
+        for (id, parents) in self.walk(rev)? {
+            let brought = self.has(id, path)?
+                && parents
+                    .iter()
+                    .map(|parent| self.has(*parent, path))
+                    .collect::<Result<Vec<_>>>()?
+                    .iter()
+                    .all(|has| !has);
+            if brought {
+                return Ok(parents.first().map(ObjectId::to_string));
+            }
+        }
+        Ok(None)
+    }
+
+    /// Returns every commit that leads to `rev`, and that one, each with its parents.
+    fn walk(&self, rev: &str) -> Result<Vec<(ObjectId, Vec<ObjectId>)>> {
+        walk::refuse_shallow(&self.repo)?;
+        let last = self.repo.rev_parse_single(rev).with_context(|| format!("cannot find `{rev}`"))?.detach();
+        let mut seen = HashSet::new();
+        let mut walked = Vec::new();
+        let mut open = vec![last];
+        while let Some(id) = open.pop() {
+            if !seen.insert(id) {
+                continue;
+            }
+            let commit = whole::commit(&self.repo, id)?;
+            let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
+            open.extend(&parents);
+            walked.push((id, parents));
+        }
+        Ok(walked)
+    }
+
+    fn has(&self, commit: ObjectId, path: &str) -> Result<bool> {
+        let tree = whole::commit(&self.repo, commit)?.tree()?;
+        Ok(tree.lookup_entry_by_path(path)?.is_some())
+    }
+}
