@@ -9,6 +9,9 @@ use tempfile::TempDir;
 /// The moment at which everything is asked.
 const NOW: &str = "2026-11-25T13:00:00+01:00";
 
+/// The file in which the program remembers what it found in the history.
+pub const MEMORY: &str = ".git/pinindex.lives";
+
 /// What the lines of an attack can call: `change` another reading, be a `stranger`, `rewrite` all commits with their times.
 const PRELUDE: &str = r#"
 set -e
@@ -59,6 +62,11 @@ impl Copy {
             let mut demo = pinindex(folder.path());
             let done = demo.args(["demo", "logbook", "--machines", "1", "--months", "1"]).output().unwrap();
             assert!(done.status.success(), "{}", text(&done));
+            // What is remembered before an attack must not hide it afterwards.
+            let mut ready = pinindex(&folder.path().join("logbook"));
+            let said = ready.arg("ready").output().unwrap();
+            assert!(said.status.code().is_some_and(|code| code < 2), "{}", text(&said));
+            assert!(folder.path().join("logbook").join(MEMORY).exists());
             folder
         });
         let folder = tempfile::tempdir().unwrap();

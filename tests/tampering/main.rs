@@ -87,16 +87,18 @@ fn what_is_said_stands_on_the_pages() {
 #[test]
 fn what_is_not_found_says_why() {
     for (attack, said) in DONE.iter() {
-        assert_eq!(attack.reason.is_none(), said.audit.is_anything(), "{}: {:?}", attack.title, said.audit);
+        let is_told = said.audit.refusal.is_some() || !said.audit.names.is_empty();
+        assert_eq!(attack.reason.is_none(), is_told, "{}: {:?}", attack.title, said.audit);
     }
 }
 
 #[test]
-fn a_record_that_was_altered_is_counted_nowhere() {
+fn a_record_with_a_fault_is_counted_nowhere() {
     for (attack, said) in DONE.iter() {
         // What is only in the folder is not counted anyway: the report reads the history.
         if let Some(left_out) = said.left_out.filter(|_| said.is_folder_as_committed) {
-            assert_eq!(left_out, said.faulty_records.len(), "{}", attack.title);
+            // The report judges by the moment of the commit, at which a record can be of the future besides.
+            assert!(left_out >= said.faulty_records.len(), "{}: {left_out}", attack.title);
         }
     }
 }

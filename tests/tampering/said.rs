@@ -1,7 +1,8 @@
 //! What is said after an attack: by the audit, in this folder and in a fresh copy, by the everyday commands, and by git.
 
 use super::attack::Attack;
-use super::copy::{Copy, pinindex, text};
+use super::copy::{Copy, MEMORY, pinindex, text};
+use pinindex::logbook::altered_records;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fmt;
@@ -22,10 +23,6 @@ impl Answer {
     pub fn is_fault(&self) -> bool {
         self.refusal.is_some() || self.names.iter().any(|name| !name.starts_with('('))
     }
-
-    pub fn is_anything(&self) -> bool {
-        self.is_fault() || !self.names.is_empty() || self.listed > 0
-    }
 }
 
 /// All that is said of an attack.
@@ -41,7 +38,7 @@ pub struct Said {
     pub faulty_records: BTreeSet<String>,
     pub altered_by_validate: BTreeSet<String>,
     pub altered_by_audit: BTreeSet<String>,
-    /// Whether `validate` says the same with and without what it remembers of the history.
+    /// Whether the same records are altered with and without what is remembered of the history.
     pub is_same_without_memory: bool,
 }
 
@@ -51,9 +48,6 @@ const LISTED_BEFORE: usize = 11;
 impl Said {
     pub fn of(attack: &Attack) -> Said {
         let copy = Copy::new();
-        // What is remembered before an attack must not hide it afterwards.
-        let before = pinindex(&copy.root()).arg("ready").output().unwrap();
-        assert!(before.status.code().is_some_and(|code| code < 2), "{}", text(&before));
         copy.attack(&attack.title, &attack.lines);
         Said::in_copy(&copy)
     }
@@ -61,8 +55,10 @@ impl Said {
     pub fn in_copy(copy: &Copy) -> Said {
         let root = copy.root();
         let (validate, lines) = ask(&root, &["validate", "--format", "json"]);
-        let _ = fs::remove_file(root.join(".git/pinindex.lives"));
-        let (_, lines_anew) = ask(&root, &["validate", "--format", "json"]);
+        let altered = || altered_records(&root).map_err(|error| error.to_string());
+        let remembered = altered();
+        let _ = fs::remove_file(root.join(MEMORY));
+        let anew = altered();
         let (audit, audit_lines) = ask(&root, &["audit", "--format", "json"]);
         let clone = match copy.fresh_clone() {
             Some(clone) => ask(&clone, &["audit", "--format", "json"]).0,
@@ -80,7 +76,7 @@ impl Said {
             faulty_records: paths(&lines, |_| true),
             altered_by_validate: paths(&lines, is_altered),
             altered_by_audit: paths(&audit_lines, is_altered),
-            is_same_without_memory: lines == lines_anew,
+            is_same_without_memory: remembered == anew,
             audit,
             clone,
             validate: Answer {
@@ -122,7 +118,7 @@ fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
     let output = pinindex(root).args(arguments).output().unwrap();
     if output.status.code() == Some(2) {
         let said = String::from_utf8_lossy(&output.stderr);
-        let first = said.lines().next().unwrap_or_default().trim_start_matches("error: ");
+        let first = said.lines().next().unwrap_or_default().trim_start_matches("pinindex: ");
         return (Answer { names: Vec::new(), listed: 0, refusal: Some(without_ids(first)) }, Vec::new());
     }
     let lines: Vec<Value> =
