@@ -125,7 +125,7 @@ pub fn is_broken_pipe(error: &anyhow::Error) -> bool {
 pub fn complain(error: &anyhow::Error) {
     let mut stderr = anstream::stderr().lock();
     // When standard error itself cannot be written to, the exit status still says that the work was not done.
-    let _ = writeln!(stderr, "pinindex: {}", one_line(&format!("{error:#}")));
+    let _ = writeln!(stderr, "pinindex: {}", one_line(&logbook::headline(error)));
     if let Some(step) = logbook::next_step(error) {
         let _ = writeln!(stderr, "  next step: {}", visible(step));
     }

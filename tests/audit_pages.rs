@@ -18,7 +18,10 @@ use pinindex::diagnostic::Severity;
 use pinindex::logbook::{self, Signature, Turn};
 use pinindex::record::{self, Moment};
 use pinindex::rule::Rule;
+use ssh_key::private::{Ed25519Keypair, Ed25519PrivateKey};
+use ssh_key::{LineEnding, PrivateKey};
 use std::fs;
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::LazyLock;
@@ -67,6 +70,23 @@ fn every_page_shows_exactly_what_is_said() {
         }
     }
     assert!(differing.is_empty(), "{}", differing.join("\n"));
+}
+
+/// Keys of ours for the lines of a page, in `$KEYS`: those of Okafor and of Castellanos, and one of nobody here.
+fn keys() -> &'static Path {
+    static MADE: LazyLock<TempDir> = LazyLock::new(|| {
+        let folder = tempfile::tempdir().unwrap();
+        for (n, name) in [(1, "okafor"), (2, "castellanos"), (3, "stranger")] {
+            let pair = Ed25519Keypair::from(Ed25519PrivateKey::from_bytes(&[n; 32]));
+            let key = PrivateKey::from(pair);
+            let place = folder.path().join(name);
+            fs::write(&place, key.to_openssh(LineEnding::LF).unwrap().as_bytes()).unwrap();
+            fs::set_permissions(&place, fs::Permissions::from_mode(0o600)).unwrap();
+            fs::write(place.with_extension("pub"), key.public_key().to_openssh().unwrap()).unwrap();
+        }
+        folder
+    });
+    MADE.path()
 }
 
 /// Runs the lines of a page, and returns what the audit says of its rule.
@@ -139,6 +159,7 @@ fn surrounded<'a>(program: &'a mut Command, root: &Path) -> &'a mut Command {
         .current_dir(root)
         .env("PATH", path)
         .env("HOME", root)
+        .env("KEYS", keys())
         .env("GIT_CONFIG_NOSYSTEM", "1")
         .env("GIT_CONFIG_GLOBAL", "/dev/null")
         .env("GIT_AUTHOR_NAME", "Somebody")

@@ -581,7 +581,7 @@ fn a_recorded_file_is_never_recorded_in_another_text_nor_taken_away() {
     hospital
         .run(&["record", CHECK_PATH, "../inbox"])
         .fails("was changed after it was recorded")
-        .complains("`corrects`");
+        .complains("`pinindex correct`");
     assert!(place.exists() && good.exists());
     assert_eq!(hospital.commits(), 2);
     hospital.run(&["keep", "--by", "c-biomed"]).is(0).says("was changed after it came in");

@@ -145,7 +145,7 @@ fn a_line_is_picked_and_put_right_and_the_machine_is_called_something_else() {
     holds(
         &said,
         &[
-            &format!("corrects {PATH}: the sheet says fail"),
+            &format!("corrects {PATH}, by Tomoe Nakagiri: the sheet says fail"),
             "corrected: Patient suction: pass -> fail",
             "corrected: Spare oxygen cylinder: 1530 psi -> 86 bar",
             &format!("does not count: corrected by {CORRECTION}"),

@@ -184,7 +184,7 @@ fn all_of_case(filed: &[Filed], fault: &str) -> Vec<String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(150) })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(64) })]
 
     #[test]
     fn the_order_in_which_records_are_read_does_not_matter(all in deeds(&ALL, 24)) {

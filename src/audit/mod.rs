@@ -12,15 +12,17 @@ mod dates;
 mod people;
 mod revisions;
 mod rewritten;
+mod signatures;
 mod veils;
 mod verdicts;
 mod words;
 
 pub use account::{KeptChange, RecordAccount, Says};
+pub use signatures::Signed;
 
 use crate::contents::{Contents, Filed};
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::logbook::{Outside, Step, Trail};
+use crate::logbook::{self, Outside, Step, Trail};
 use crate::record::Moment;
 use crate::rule::{self, Rule};
 
@@ -43,6 +45,12 @@ pub const RULES: &[Rule] = &[
     found("revision-changed-in-force", include_str!("revision_changed_in_force.md")),
     found("seal-broken", include_str!("seal_broken.md")),
     found("seal-out-of-chain", include_str!("seal_out_of_chain.md")),
+    found("signature-bad", include_str!("signature_bad.md")),
+    found("signature-missing", include_str!("signature_missing.md")),
+    odd("signature-not-judged", include_str!("signature_not_judged.md")),
+    found("signature-of-revoked-key", include_str!("signature_of_revoked_key.md")),
+    found("signature-of-unknown-key", include_str!("signature_of_unknown_key.md")),
+    found("signature-out-of-days", include_str!("signature_out_of_days.md")),
     found("verdict-turned", include_str!("verdict_turned.md")),
 ];
 
@@ -68,6 +76,8 @@ pub struct Evidence<'a> {
     pub made_here: &'a [String],
     /// The records that git's folder holds beside the history.
     pub outside: &'a [Outside],
+    /// The signature of each step of the trail, where it has one.
+    pub signed: &'a [Option<logbook::Signed>],
     /// What the last commit holds.
     pub contents: &'a Contents,
     /// Returns the first line of the message that a record is committed with.
@@ -80,6 +90,8 @@ pub struct Audit {
     pub records: Vec<RecordAccount>,
     /// Each change of a file that is not a record, in order.
     pub kept: Vec<KeptChange>,
+    /// How each step of the trail stands with its signature.
+    pub signed: Vec<Signed>,
     pub diagnostics: Vec<Diagnostic>,
 }
 
@@ -103,11 +115,12 @@ pub fn judge(evidence: &Evidence<'_>, since: Option<Moment>) -> Audit {
         authors::faults,
         revisions::faults,
         verdicts::faults,
+        signatures::faults,
     ];
     let found = checks.iter().flat_map(|check| check(evidence, &records));
     let diagnostics =
         found.filter(|(at, _)| at.is_none_or(|at| first <= at)).map(|(_, diagnostic)| diagnostic).collect();
     records.retain(|record| first <= record.step);
     kept.retain(|change| first <= change.step);
-    Audit { records, kept, diagnostics }
+    Audit { records, kept, signed: signatures::of(evidence), diagnostics }
 }

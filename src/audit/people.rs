@@ -3,7 +3,9 @@
 use super::Evidence;
 use crate::contents;
 use crate::logbook::{Content, FileContent, PEOPLE_FILE, Snapshot, Source, Step};
-use crate::register::Person;
+use crate::record::Date;
+use crate::register::{KeyStanding as Standing, Person};
+use crate::signature::Fingerprint;
 use std::collections::{BTreeMap, HashMap};
 
 /// The people by id, at every commit and in the last one.
@@ -42,6 +44,28 @@ impl<'a> People<'a> {
     pub(super) fn was_stranger_before(&self, step: &Step, email: &str) -> bool {
         let before = step.parents.first().and_then(|parent| self.at.get(*parent).copied().flatten());
         self.version(before).is_some_and(|people| having(people, email).next().is_none())
+    }
+
+    /// Returns everybody with an address, as the commit that a step stands on had them.
+    pub(super) fn before(&self, step: &Step, email: &str) -> Vec<&Person> {
+        let before = step.parents.first().and_then(|parent| self.at.get(*parent).copied().flatten());
+        let people = self.version(before).into_iter().flatten();
+        people.map(|(_, person)| person).filter(|person| person.email.eq_ignore_ascii_case(email)).collect()
+    }
+
+    /// Returns how a key stands on a day for those who have an address: as the last commit says, and as that at a step said
+    /// where the last one does not have the key any more. Nothing when it is none of their keys.
+    pub(super) fn standing_of_key(&self, step: usize, email: &str, key: &Fingerprint, day: Date) -> Option<Standing> {
+        let then = self.version(self.at.get(step).copied().flatten());
+        let versions = std::iter::once(self.last).chain(then);
+        versions.flat_map(|people| having(people, email)).find_map(|(_, person)| person.standing_of_key(key, day))
+    }
+
+    /// Returns the name of whose key it is.
+    pub(super) fn owner(&self, step: usize, key: &Fingerprint) -> Option<&str> {
+        let then = self.version(self.at.get(step).copied().flatten());
+        let mut all = std::iter::once(self.last).chain(then).flat_map(BTreeMap::values);
+        all.find(|person| person.signing_keys.iter().any(|entry| entry.is(key))).map(|person| person.name.as_str())
     }
 
     fn version(&self, content: Option<Content>) -> Option<&BTreeMap<String, Person>> {

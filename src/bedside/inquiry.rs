@@ -157,14 +157,16 @@ pub(super) fn whole(
     now: Moment,
     counts: impl Fn(Asked) -> bool,
 ) -> (Vec<Field>, Given) {
-    let mut whole = inquiry.answered().joined(told.clone());
+    let answered = inquiry.answered();
+    let mut whole = answered.clone().joined(told.clone());
     loop {
         let fields = inquiry.fields(&whole, now);
         let before = whole.clone();
         for field in &fields {
             let flag = &field.flag;
             // What was answered beforehand stands as it was written.
-            if !told.has(flag) && (whole.has(flag) || !counts(field.asked)) {
+            let as_written = answered.has(flag) && answered.all(flag) == whole.all(flag);
+            if as_written || !told.has(flag) && (whole.has(flag) || !counts(field.asked)) {
                 continue;
             }
             let answers = if told.has(flag) { whole.all(flag) } else { &field.suggested };

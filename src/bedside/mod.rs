@@ -7,6 +7,7 @@
 //!
 //! What comes after a failure is short and asked in one way: an [`inquiry::Inquiry`] says which [`field::Field`]s there are,
 //! given what was answered so far, and which record they make ([`fault`], [`repair`], [`release`], [`service`], [`void`]).
+//! A record that is in the history is asked once more by its own inquiry, with its answers as they stand ([`correct`]).
 
 pub mod answers;
 pub mod board;

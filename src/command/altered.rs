@@ -17,6 +17,7 @@ pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::
     let mut faults: Vec<Diagnostic> = logbook::altered_records(root)?.into_iter().map(in_history).collect();
     if matches!(snapshot.source, Source::WorkingFiles { .. }) {
         faults.extend(in_folder(logbook::changed_files(root)?));
+        faults.extend(logbook::lost_files(root)?.iter().map(|path| lost(path)));
     }
     faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
     Ok(faults)
@@ -49,6 +50,12 @@ fn two_under_one_name(path: &str, first: &CommitInfo, last: Option<&CommitInfo>)
         .label(format!("one committed {}{other}", signed(first)))
         .help("see both with the line below, and make a record that `corrects` this one with what is true")
         .paste(format!("git log --full-history --patch -- {path}"))
+}
+
+/// The file may lie whole in the folder, and what is counted is what the history has.
+fn lost(path: &str) -> Diagnostic {
+    Diagnostic::fault("not-a-file", Place::file(path), "git cannot give what the history has of this file")
+        .help("keep the file, and get the history from a copy of the logbook; `git fsck` tells what is damaged")
 }
 
 fn fault(path: &str, what: &str, label: &str, commit: &str) -> Diagnostic {

@@ -7,13 +7,14 @@ use super::record::no_history;
 use super::sealed;
 use super::show::{self, Format, tell};
 use super::taking_in::message;
-use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount};
+use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, Signed};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Severity, counted, one_line};
 use crate::logbook::{self, Snapshot, Step, Trail, trail};
 use crate::record::moment::{spoken, start_of_day};
 use crate::record::{Date, Moment};
+use crate::signature::WITHOUT_KEYS;
 use anyhow::Context as _;
 use serde_json::json;
 use std::io::Write;
@@ -25,7 +26,8 @@ use std::io::Write;
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
     commit, or lost in a merge; a commit dated before the one it stands on; an author who is not among the people, or\n\
     not who wrote the record down; a revision changed while it was in force; a verdict that turned; a seal that does not\n\
-    hold; a history that was rewritten. Exit status 1 says that there is any."
+    hold; a history that was rewritten; a signature that is missing or not of who made the commit. Exit status 1 says\n\
+    that there is any."
 )]
 pub struct Arguments {
     /// Only what came in on this day or after it, whatever date it bears
@@ -52,8 +54,16 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let trail = trail(&root)?;
     let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
     let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
-    let evidence =
-        Evidence { trail: &trail, made_here: &made_here, outside: &outside, contents: &contents, subject: &subject };
+    let ids: Vec<&str> = trail.steps.iter().map(|step| step.commit.id.as_str()).collect();
+    let signed = logbook::signed_commits(&root, &ids)?;
+    let evidence = Evidence {
+        trail: &trail,
+        made_here: &made_here,
+        outside: &outside,
+        signed: &signed,
+        contents: &contents,
+        subject: &subject,
+    };
     let mut audit = audit::judge(&evidence, since(&contents, arguments.since));
     audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
     audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
@@ -86,6 +96,11 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
     for record in &audit.records {
         let step = step(trail, record.step)?;
         let says = record.says.as_ref();
+        let signature = signature(audit, record.step);
+        let key = match signature {
+            Signed::Good(key) => Some(key.to_string()),
+            Signed::NotAsked | Signed::Not(_) => None,
+        };
         let line = json!({
             "record": record.path,
             "commit": step.commit.id,
@@ -97,6 +112,8 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
             "recorded": says.map(|says| says.recorded),
             "seconds-until-recorded": record.until_recorded(),
             "seconds-until-committed": record.until_committed(step),
+            "signature": signature.word(),
+            "key": key,
         });
         writeln!(out, "{line}")?;
     }
@@ -113,6 +130,10 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
         writeln!(out, "{line}")?;
     }
     Ok(())
+}
+
+fn signature(audit: &Audit, at: usize) -> &Signed {
+    audit.signed.get(at).unwrap_or(&Signed::NotAsked)
 }
 
 fn step(trail: &Trail, at: usize) -> anyhow::Result<&Step> {
@@ -156,6 +177,13 @@ fn write_lines(
     }
     if let Some(times) = slowest(&|record| record.until_committed(trail.steps.get(record.step)?)) {
         writeln!(out, "committed after that: {times}")?;
+    }
+    if contents.people.values().any(|person| !person.signing_keys.is_empty()) {
+        let good = |record: &&RecordAccount| matches!(signature(audit, record.step), Signed::Good(_));
+        let good = audit.records.iter().filter(good).count();
+        writeln!(out, "signed by who committed them: {good} of {}", counted(audit.records.len(), "record"))?;
+    } else {
+        writeln!(out, "{WITHOUT_KEYS}")?;
     }
     let kept = counted(audit.kept.len(), "change");
     let hint = if listed { "" } else { "; --list shows them and every record" };

@@ -55,8 +55,11 @@ pub fn file_under(opened: &Opened, taken: &[Candidate], record: &Record, text: &
             (_, Some(other)) if other.text == text => return Where::SameAs(other.shown.clone()),
             (None, None) => match logbook::read_inside(&opened.root, &path) {
                 Some(FileContent::Bytes(bytes)) if *bytes != *text.as_bytes() => {}
-                Some(FileContent::Bytes(_)) | None => return Where::New(lies.unwrap_or(path)),
-                Some(_) => {}
+                // What cannot be looked at is told when the record is put there.
+                Some(FileContent::Bytes(_) | FileContent::Unreadable(_)) | None => {
+                    return Where::New(lies.unwrap_or(path));
+                }
+                Some(FileContent::TooLarge(_) | FileContent::Link) => {}
             },
             _ => {}
         }

@@ -155,7 +155,8 @@ fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Res
 fn details(opened: &Opened, filed: &Filed, readings: bool) -> Vec<String> {
     let mut details = said(opened, filed, readings);
     if let Some(correction) = &filed.record.common.corrects {
-        let because = format!("corrects {}: {}", correction.record, correction.because.trim());
+        let who = opened.contents.person_name(filed.record.common.recorder());
+        let because = format!("corrects {}, by {who}: {}", correction.record, correction.because.trim());
         let differing = corrected(&opened.contents, filed).map_or(Vec::new(), |(_, differing)| differing);
         details.extend(std::iter::once(because).chain(differing.iter().map(|one| format!("corrected: {one}"))));
     }

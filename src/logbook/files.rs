@@ -65,6 +65,11 @@ pub(super) fn look(root: &Path, path: &str, bytes: &[u8]) -> Result<Place> {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Place::Free),
         Err(error) => Err(error).with_context(|| format!("cannot look at `{}`", place.display())),
         Ok(found) if found.is_file() && found.len() == bytes.len() as u64 && holds(&place, bytes)? => Ok(Place::Same),
+        Ok(found) if found.is_dir() => Err(Trouble::new(
+            format!("the folder `{}` is in the way: a file belongs there", place.display()),
+            "move it away, then run the same command again",
+        )
+        .into()),
         Ok(_) => Err(exists(path).into()),
     }
 }
@@ -219,7 +224,7 @@ pub fn reports_folder(root: &Path) -> Result<PathBuf> {
 fn in_the_way(folder: &Path) -> Trouble {
     Trouble::new(
         format!("`{}` is in the way: it should be a plain folder", folder.display()),
-        "move it away; a logbook writes through no link",
+        "move it away, then run the same command again; a logbook writes through no link",
     )
 }
 

@@ -16,7 +16,7 @@ use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
-use super::trouble::Trouble;
+use super::trouble::{self, Trouble};
 use super::walk::Content;
 use super::whole;
 
@@ -77,6 +77,9 @@ pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTree
 
 fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
     let unknown = || {
+        if rev == "HEAD" {
+            return Trouble::new("the last commit of the logbook cannot be read", trouble::ABOUT_GIT);
+        }
         Trouble::new(
             format!("the logbook's history has no commit `{rev}`"),
             "run `git log --oneline` in the logbook to see its commits",
@@ -231,6 +234,14 @@ pub fn first_commits(root: &Path) -> Result<BTreeMap<String, CommitInfo>> {
     let lives = lives::of_records(&repo)?;
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
     lives.into_iter().map(|(path, life)| Ok((path, infos.get(life.added)?))).collect()
+}
+
+/// Returns the paths of the files of the last commit whose content git has lost.
+pub fn lost_files(root: &Path) -> Result<Vec<String>> {
+    let repo = repository::open(root)?;
+    let tree = repo.head_tree_id_or_empty()?.detach();
+    let lost = list_files(&repo, tree)?.into_iter().filter(|file| repo.find_header(file.id).is_err());
+    Ok(lost.map(|file| file.path).collect())
 }
 
 /// A record that is no longer what was first committed.

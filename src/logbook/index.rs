@@ -26,8 +26,8 @@ const PATIENCE: Duration = Duration::from_secs(2);
 /// The index of a logbook, locked until this is dropped.
 pub(super) struct LockedIndex {
     file: gix::index::File,
-    /// What was in it before it was last written here.
-    before: Option<gix::index::File>,
+    /// The bytes of its file before it was last written here; nothing in them if there was none.
+    before: Option<Option<Vec<u8>>>,
     root: PathBuf,
     // Declared last: the lock is given up after everything else.
     _lock: GitLock,
@@ -151,7 +151,7 @@ impl LockedIndex {
     /// Puts the files in, in place of what was known of them, and writes the index. A file without an
     /// id is taken out; all others must be in the working folder already.
     pub(super) fn put(&mut self, files: &[(String, Option<ObjectId>)], sync: bool) -> Result<()> {
-        self.before = Some(self.file.clone());
+        self.before = Some(fs::read(self.file.path()).ok());
         if files.iter().any(|(path, _)| self.has(path)) {
             let touched: HashSet<&[u8]> = files.iter().map(|(path, _)| path.as_bytes()).collect();
             self.file.remove_entries(|_, path, _| touched.contains(path.as_bytes()));
@@ -167,11 +167,14 @@ impl LockedIndex {
 
     /// Writes the index as it was before.
     pub(super) fn take_back(&mut self, sync: bool) -> Result<()> {
+        let path = self.file.path();
         match self.before.take() {
-            Some(before) => self.file = before,
-            None => return Ok(()),
+            None => Ok(()),
+            // A full disk has no room for what need not be written.
+            Some(before) if fs::read(path).ok() == before => Ok(()),
+            Some(Some(before)) => files::replace(path, &before, sync),
+            Some(None) => fs::remove_file(path).with_context(|| format!("cannot remove `{}`", path.display())),
         }
-        self.write(sync)
     }
 
     /// Brings the index to the tree `to` if it is that of the tree `from` and the files on disk fit.

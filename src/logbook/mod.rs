@@ -41,7 +41,7 @@ pub use drafts::Draft;
 pub use files::{reports_folder, write_whole};
 pub use folder::{find, read_file, read_inside, read_working_files};
 pub use history::{
-    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, read_commit,
+    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, lost_files, read_commit,
     read_commit_files,
 };
 pub use layout::{
@@ -54,6 +54,6 @@ pub use signed::{Signed, signed_commits};
 pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
 pub use trail::{Change, Step, Trail, Veil, trail};
-pub use trouble::{Trouble, next_step};
+pub use trouble::{Trouble, headline, next_step};
 pub use turn::Turn;
 pub use walk::Content;

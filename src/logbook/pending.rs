@@ -63,18 +63,17 @@ pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
     index::sweep(repo)?;
     let branch = branch::read(repo)?;
     branch.refuse_locks(repo, noted.map(|(_, to)| to))?;
-    if let Some((from, to)) = noted {
-        if branch.tip == from
-            && let Ok(commit) = repo.find_commit(to)
-        {
-            let mut index = LockedIndex::open(repo, root)?;
-            if index.catch_up(repo, branch.tree, commit.tree_id()?.detach())? {
-                let info = repository::commit_info(&commit)?;
-                let by = Signature { name: info.author_name, email: info.author_email, time: info.time };
-                // If someone commits in this very moment, what is staged is reported like the rest.
-                if branch.advance(repo, to, &by, &info.subject, true)? == Move::Done {
-                    branch.sync(repo)?;
-                }
+    if let Some((from, to)) = noted
+        && branch.tip == from
+        && let Ok(commit) = repo.find_commit(to)
+    {
+        let mut index = LockedIndex::open(repo, root)?;
+        if index.catch_up(repo, branch.tree, commit.tree_id()?.detach())? {
+            let info = repository::commit_info(&commit)?;
+            let by = Signature { name: info.author_name, email: info.author_email, time: info.time };
+            // If someone commits in this very moment, what is staged is reported like the rest.
+            if branch.advance(repo, to, &by, &info.subject, true)? == Move::Done {
+                branch.sync(repo)?;
             }
         }
     }

@@ -22,6 +22,9 @@ pub(super) fn open(root: &Path) -> Result<gix::Repository> {
     if !is_top(root) {
         return Err(not_a_repository(root).into());
     }
+    if is_of_another_kind(root) {
+        return Err(another_kind(root).into());
+    }
     let mut repo = gix::open_opts(root, gix::open::Options::isolated())
         .map_err(anyhow::Error::from)
         .with_context(|| format!("cannot open the git repository in `{}`", root.display()))?;
@@ -67,6 +70,21 @@ fn not_a_repository(root: &Path) -> Trouble {
             "run `pinindex init NEW-FOLDER`, copy your files into it, and run `pinindex keep --by ID` there",
         ),
     }
+}
+
+/// Returns whether git keeps its objects or its branches here in a way that its library does not know.
+fn is_of_another_kind(root: &Path) -> bool {
+    let settings = std::fs::read(root.join(".git").join("config")).unwrap_or_default();
+    let settings = String::from_utf8_lossy(&settings).to_lowercase();
+    let plain = |line: &str| line.split_whitespace().collect::<String>();
+    settings.lines().any(|line| ["objectformat=sha256", "refstorage=reftable"].contains(&plain(line).as_str()))
+}
+
+fn another_kind(root: &Path) -> Trouble {
+    Trouble::new(
+        format!("the git repository in `{}` is of a kind that this program cannot read", root.display()),
+        "run `pinindex init NEW-FOLDER`, copy your files into it, and run `pinindex keep --by ID` there",
+    )
 }
 
 fn bare(root: &Path) -> Trouble {

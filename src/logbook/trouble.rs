@@ -34,6 +34,12 @@ impl fmt::Display for Trouble {
 
 impl std::error::Error for Trouble {}
 
+/// Returns what is wrong, in one line. What git's library says by itself gets a word of ours before it.
+pub fn headline(error: &anyhow::Error) -> String {
+    let bare = error.chain().next().is_some_and(|first| first.is::<gix::Error>());
+    if bare { format!("git's part of the logbook cannot be used: {error:#}") } else { format!("{error:#}") }
+}
+
 /// Returns what to do about a failure: what it says of itself, or what is to be done about the disk or about git's part of
 /// the logbook.
 pub fn next_step(error: &anyhow::Error) -> Option<&str> {
@@ -43,7 +49,7 @@ pub fn next_step(error: &anyhow::Error) -> Option<&str> {
     own.map(Trouble::help).or_else(|| disk().map(about_disk)).or_else(|| git().map(|_| ABOUT_GIT))
 }
 
-const ABOUT_GIT: &str = "keep a copy of the folder as it is, then run `git fsck` in it to see what is damaged; \
+pub(super) const ABOUT_GIT: &str = "keep a copy of the folder as it is, then run `git fsck` in it to see what is damaged; \
                          a copy of the logbook from before has what is missing";
 
 fn about_disk(error: &io::Error) -> &'static str {

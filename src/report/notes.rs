@@ -4,6 +4,7 @@
 use super::basis::Basis;
 use super::document::{Block, Column, Section, Table};
 use super::seals;
+use crate::signature::WITHOUT_KEYS;
 
 /// The cautions that stand in every report and in the README.
 pub const CAUTIONS: [&str; 10] = [
@@ -217,6 +218,9 @@ pub(super) fn provenance(basis: &Basis<'_>) -> Vec<String> {
         if basis.period_is_over() { "at or after" } else { "after" },
         basis.clock(basis.as_of)
     ));
+    if basis.contents.people.values().all(|person| person.signing_keys.is_empty()) {
+        lines.push(WITHOUT_KEYS.to_owned());
+    }
     lines.push(format!("Times are those of the zone {}.", basis.site.time_zone.name()));
     lines.push(format!("pinindex {}.", env!("CARGO_PKG_VERSION")));
     lines

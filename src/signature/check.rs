@@ -2,7 +2,7 @@
 
 use super::NAMESPACE;
 use super::key::Fingerprint;
-use ssh_key::{Algorithm, SshSig};
+use ssh_key::{Algorithm, LineEnding, SshSig};
 
 /// What a signature comes to. Whether the key is that of the right person at the right time is another question.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,7 +27,7 @@ pub fn check(payload: &[u8], armored: &str) -> Check {
     if armored.matches("-----BEGIN SSH SIGNATURE-----").count() > 1 {
         return unknown("there is more than one signature");
     }
-    let Ok(signature) = SshSig::from_pem(armored) else {
+    let Some(signature) = read(armored) else {
         return unknown("it is damaged, or of a kind that is not known here");
     };
     let key = ssh_key::PublicKey::from(signature.public_key().clone());
@@ -45,4 +45,11 @@ pub fn check(payload: &[u8], armored: &str) -> Check {
         Ok(()) => Check::Good(by),
         Err(_) => Check::Bad(by, "it is not of this commit as it stands here"),
     }
+}
+
+/// Reads a signature that is written in the one way in which it can be written, as ssh-keygen does.
+fn read(armored: &str) -> Option<SshSig> {
+    let signature = SshSig::from_pem(armored).ok().filter(|signature| signature.version() == SshSig::VERSION)?;
+    let written = signature.to_pem(LineEnding::LF).ok()?;
+    written.split_whitespace().eq(armored.split_whitespace()).then_some(signature)
 }

@@ -46,7 +46,12 @@ impl PublicKey {
         }
         let key = ssh_key::PublicKey::from_openssh(line).map_err(|_| Unreadable::NoKey)?;
         match key.algorithm() {
-            Algorithm::Ed25519 => Ok(PublicKey(key.key_data().clone())),
+            Algorithm::Ed25519 => {
+                let key = PublicKey(key.key_data().clone());
+                // A key can be written in one way only.
+                let is_so = key.line().split(' ').eq(line.split_whitespace().take(2));
+                if is_so { Ok(key) } else { Err(Unreadable::NoKey) }
+            }
             other => Err(Unreadable::OtherKind(other.to_string())),
         }
     }

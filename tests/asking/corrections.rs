@@ -286,3 +286,28 @@ fn what_does_not_fit_is_told_with_its_option() {
     let wrong = by_flags(CHECK, &[&WHO[..], &[("set suktion", &["pass"])]].concat()).unwrap_err();
     assert_eq!(wrong, ["--set suktion does not go with what else was given"]);
 }
+
+#[test]
+fn an_answer_that_opens_further_questions_has_them_asked_before_it_is_recorded() {
+    const WITHHELD: &str = "records/2026/11/11/112000-spare-1.fault.yaml";
+    let answers = ["6", "2", "⏎", "by hand only", "2026-11-01", "2026-12-01", "1", "wrong line ticked", "3", "y"];
+    let mut script = Script::new(NOW, &answers);
+    let record = asked(&mut script, WITHHELD).unwrap();
+    script.said_in_order(&[
+        "Correction of the fault of spare-1, 2026-11-11 11:20",
+        "   6  use: withheld: not used until it is released",
+        "May the machine be used?",
+        "-> restricted",
+        "no answer yet",
+        "How may it still be used?",
+        "Until and with which day?",
+        "! that is before today",
+        "Who sees to it?",
+        "Why is it corrected?",
+        "   1  use: withheld -> restricted",
+        "   2  only: nothing -> by hand only",
+        "   3  until: nothing -> 2026-12-01",
+    ]);
+    assert_eq!(told(WITHHELD, &record).len(), 4);
+    text(&record);
+}

@@ -54,7 +54,7 @@ impl Console for Script {
             "^C" => Key::Stop,
             "esc" => Key::Escape,
             key => {
-                let key = key.parse().unwrap();
+                let key = key.parse().unwrap_or_else(|_| panic!("`{key}` is no key at `{prompt}`\n{}", self.said));
                 assert!(offered.contains(&key), "`{key}` is not offered at `{prompt}`\n{}", self.said);
                 Key::Char(key)
             }

@@ -13,8 +13,10 @@
 #![expect(clippy::disallowed_methods, reason = "a test starts programs and reads what they wrote")]
 #![expect(clippy::disallowed_macros, reason = "a test that fails says where")]
 
+mod damaged;
 mod failing;
 mod killed;
+mod obstacles;
 mod synced;
 mod together;
 mod traced;

@@ -5,11 +5,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::OnceLock;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 use walkdir::WalkDir;
 
 /// After everything that is written down here.
 pub const NOW: &str = "2026-11-25T12:00:00+00:00";
+
+/// What takes longer hangs, also on a busy computer.
+const LONGEST: Duration = Duration::from_secs(60);
 
 const FILES: [(&str, &str); 4] = [
     ("site.yaml", "name: Ward Hospital\ntime-zone: Etc/UTC\nlate-after: 12 h\n"),
@@ -120,31 +124,49 @@ impl Done {
 
 /// A logbook with its history, and an inbox beside it; gone after the test.
 pub struct Ward {
-    folder: TempDir,
+    folder: PathBuf,
+    _gone_after: Option<TempDir>,
 }
 
 impl Ward {
     /// Returns a logbook without records.
     pub fn new() -> Ward {
-        Ward::in_folder(tempfile::tempdir().unwrap())
+        Ward::copied(first().path())
     }
 
-    /// Returns the same in a folder of one's own choice.
-    pub fn in_folder(folder: TempDir) -> Ward {
-        copy(first().path(), folder.path());
-        Ward { folder }
+    /// Returns a logbook that holds the check of 06:00.
+    pub fn with_a_record() -> Ward {
+        static RECORDED: OnceLock<Ward> = OnceLock::new();
+        let recorded = RECORDED.get_or_init(|| {
+            let ward = Ward::new();
+            ward.hand_in("06:00");
+            ward.run(&["record", "../inbox"]).is(0);
+            ward
+        });
+        Ward::copied(recorded.folder())
+    }
+
+    /// Returns the ward that lies in a folder.
+    pub fn at(folder: PathBuf) -> Ward {
+        Ward { folder, _gone_after: None }
+    }
+
+    fn copied(from: &Path) -> Ward {
+        let folder = tempfile::tempdir().unwrap();
+        copy(from, folder.path());
+        Ward { folder: folder.path().to_path_buf(), _gone_after: Some(folder) }
     }
 
     pub fn folder(&self) -> &Path {
-        self.folder.path()
+        &self.folder
     }
 
     pub fn root(&self) -> PathBuf {
-        self.folder.path().join("logbook")
+        self.folder.join("logbook")
     }
 
     pub fn inbox(&self) -> PathBuf {
-        self.folder.path().join("inbox")
+        self.folder.join("inbox")
     }
 
     /// Puts the check that ended at a time of the day into the inbox.
@@ -165,8 +187,19 @@ impl Ward {
         command.current_dir(self.root()).env_clear().env("PATH", "/nonexistent").stdin(Stdio::null());
     }
 
+    /// Runs a command, which must end by itself.
     pub fn run(&self, arguments: &[&str]) -> Done {
-        Done::of(&self.program(arguments).output().unwrap())
+        let mut command = self.program(arguments);
+        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let begun = Instant::now();
+        while child.try_wait().unwrap().is_none() {
+            if begun.elapsed() > LONGEST {
+                child.kill().unwrap();
+                panic!("{arguments:?} does not end");
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        Done::of(&child.wait_with_output().unwrap())
     }
 
     /// Runs the git program, which must be content.
@@ -179,10 +212,6 @@ impl Ward {
 
     pub fn try_git(&self, arguments: &[&str]) -> Done {
         Done::of(&git(&self.root()).args(arguments).output().expect("the git program must be installed"))
-    }
-
-    pub fn exists(&self, path: &str) -> bool {
-        self.root().join(path).exists()
     }
 
     /// Returns whether the last commit holds this text under `records/`.
@@ -266,8 +295,8 @@ pub fn git(folder: &Path) -> Command {
         ("GIT_AUTHOR_EMAIL", "somebody@hospital.example"),
         ("GIT_COMMITTER_NAME", "Somebody"),
         ("GIT_COMMITTER_EMAIL", "somebody@hospital.example"),
-        ("GIT_AUTHOR_DATE", "2026-11-24T12:00:00+00:00"),
-        ("GIT_COMMITTER_DATE", "2026-11-24T12:00:00+00:00"),
+        ("GIT_AUTHOR_DATE", NOW),
+        ("GIT_COMMITTER_DATE", NOW),
     ]);
     command
 }

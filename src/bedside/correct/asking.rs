@@ -55,11 +55,14 @@ pub fn fill(
                 Wish::Change(flag) => picked = Some(flag),
                 Wish::Page(other) => page = other,
                 Wish::Lines => looking = true,
-                Wish::On if !looking => return Ok(Some(answers)),
+                // An answer may have opened questions, and says nothing before they are answered.
+                Wish::On if looking && open_line(correction, &fields, &answers) => looking = false,
                 Wish::On if correction.differences(&answers, console.now()).is_empty() => {
                     console.say(&format!("  {NOTHING_DIFFERS}: pick the line that is wrong, or stop with q"))?;
+                    looking = true;
                 }
-                Wish::On => looking = false,
+                Wish::On if looking => looking = false,
+                Wish::On => return Ok(Some(answers)),
             }
             continue;
         };
@@ -82,6 +85,11 @@ pub fn fill(
 /// Returns whether a field is one of the correction itself, and not a line of the record.
 fn is_own(field: &Field) -> bool {
     matches!(&*field.flag, "because" | "by")
+}
+
+/// Returns whether a line of the record waits for an answer.
+fn open_line(correction: &CorrectionInquiry<'_>, fields: &[Field], answers: &Given) -> bool {
+    fields.iter().any(|field| !is_own(field) && !correction.stands(field, answers))
 }
 
 /// Shows a page of the record's lines, and asks which of them is wrong.

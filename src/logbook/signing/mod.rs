@@ -31,7 +31,7 @@ pub enum Found {
     /// It can sign.
     Ready(Signer),
     /// It lies in a file and is locked with a passphrase.
-    Locked(LockedKey),
+    Locked(Box<LockedKey>),
     /// The file that was named holds no private key that can be read, and there is no other.
     Unreadable(PathBuf),
     /// It is not on this computer.
@@ -68,7 +68,7 @@ pub fn find(places: &KeyPlaces, keys: &[PublicKey]) -> Found {
 
 fn in_file(key: &PublicKey, private: PrivateKey, path: &Path) -> Found {
     if private.is_encrypted() {
-        return Found::Locked(LockedKey { key: key.clone(), private, path: path.to_path_buf() });
+        return Found::Locked(Box::new(LockedKey { key: key.clone(), private, path: path.to_path_buf() }));
     }
     Found::Ready(Signer { key: key.clone(), secret: Secret::Key(Box::new(private)) })
 }

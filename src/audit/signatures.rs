@@ -1,0 +1,140 @@
+//! Signatures: whether each commit is signed by the person who made it, with a key that was theirs on that day.
+//!
+//! Who made a commit is its committer. A key counts as `people.yaml` says today, because only there a key can be revoked;
+//! one that is not there any more counts as it was said at the commit. Without a signature nobody is accused whose key the
+//! logbook did not know yet.
+
+use super::account::RecordAccount;
+use super::people::People;
+use super::words::{commit, made, place, short};
+use super::{Evidence, Found};
+use crate::diagnostic::Diagnostic;
+use crate::logbook::{Step, is_kept};
+use crate::record::{Date, Moment};
+use crate::register::{KeyStanding as Standing, Person};
+use crate::signature::{Check, Fingerprint, check};
+
+/// How a commit stands with its signature.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Signed {
+    /// By the person who made it, with a key in force.
+    Good(Fingerprint),
+    /// Not signed, and nobody could have been asked to.
+    NotAsked,
+    /// Anything else, which a diagnostic tells.
+    Not(&'static str),
+}
+
+impl Signed {
+    /// Returns one word for it, for scripts.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Signed::Good(_) => "good",
+            Signed::NotAsked => "none",
+            Signed::Not(rule) => rule,
+        }
+    }
+}
+
+/// Returns how each commit stands.
+pub(super) fn of(evidence: &Evidence<'_>) -> Vec<Signed> {
+    let people = People::of(evidence);
+    let steps = evidence.trail.steps.iter().enumerate();
+    steps.map(|(at, step)| judge(evidence, &people, at, step).map_or_else(Told::signed, |good| good)).collect()
+}
+
+/// Returns what is wrong with the signatures of commits.
+pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+    let people = People::of(evidence);
+    let steps = evidence.trail.steps.iter().enumerate();
+    steps.filter_map(|(at, step)| Some((Some(at), judge(evidence, &people, at, step).err()?.0))).collect()
+}
+
+/// What there is to say of a commit whose signature is not as it should be.
+struct Told(Diagnostic);
+
+impl Told {
+    fn signed(self) -> Signed {
+        Signed::Not(self.0.rule)
+    }
+}
+
+fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<Signed, Told> {
+    let day = evidence.contents.day(Moment(step.commit.time));
+    let by = commit(&step.commit);
+    let has_key = |person: &&Person| !person.keys_in_force(day).is_empty();
+    let had_key = people.before(step, &step.committer_email).iter().any(has_key);
+    let Some(signed) = evidence.signed.get(at).and_then(Option::as_ref) else {
+        let touches = step.changes.iter().any(|change| is_kept(&change.path) && !change.before.contains(&change.now));
+        return if touches && had_key { Err(missing(step, day)) } else { Ok(Signed::NotAsked) };
+    };
+    let key = match check(&signed.payload, &signed.armored) {
+        Check::Good(key) => key,
+        Check::Bad(key, why) => {
+            return Err(Told(
+                Diagnostic::fault("signature-bad", place(step), format!("signature of {by} does not hold"))
+                    .label(format!("made {}; {why}", made(step)))
+                    .help(format!(
+                        "the commit was changed after it was signed with {key}; ask who did, and keep a copy"
+                    ))
+                    .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+            ));
+        }
+        // Anything could be put in the place of a signature; whoever has a key is asked for theirs.
+        Check::Unknown(_) if had_key => return Err(missing(step, day)),
+        Check::Unknown(why) => {
+            return Err(Told(
+                Diagnostic::finding("signature-not-judged", place(step), format!("signature of {by} cannot be judged"))
+                    .label(format!("made {}; {why}", made(step)))
+                    .help("sign with an SSH key of the kind ed25519, or judge it with the program that made it")
+                    .paste(format!("git verify-commit {}", short(&step.commit.id))),
+            ));
+        }
+    };
+    match people.standing_of_key(at, &step.committer_email, &key, day) {
+        Some(Standing::InForce) => Ok(Signed::Good(key)),
+        Some(Standing::Revoked(revoked)) => Err(Told(
+            Diagnostic::fault("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
+                .label(format!("made {}; revoked {}: {}", made(step), revoked.on, revoked.because.trim()))
+                .help(format!(
+                    "ask {} whether this is theirs; whoever has the key can sign in their name",
+                    step.committer_name
+                ))
+                .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+        )),
+        Some(Standing::NotYet(first)) => Err(out_of_days(step, &format!("its first day is {first}"))),
+        Some(Standing::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
+        None => {
+            let whose = match people.owner(at, &key) {
+                Some(owner) => format!("with the key of {owner}"),
+                None => "with a key that `people.yaml` does not have".to_owned(),
+            };
+            Err(Told(
+                Diagnostic::fault("signature-of-unknown-key", place(step), format!("{by} is signed {whose}"))
+                    .label(format!("made {}; key {key}", made(step)))
+                    .help(format!("ask {}; a key is put into `people.yaml` before it is used", step.committer_name))
+                    .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+            ))
+        }
+    }
+}
+
+fn missing(step: &Step, day: Date) -> Told {
+    let headline = format!("{} is not signed, and {} has a key", commit(&step.commit), step.committer_name);
+    Told(
+        Diagnostic::fault("signature-missing", place(step), headline)
+            .label(format!("made {}; a key was in force on {day}", made(step)))
+            .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.committer_name))
+            .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+    )
+}
+
+fn out_of_days(step: &Step, days: &str) -> Told {
+    let headline = format!("{} is signed with a key on a day for which it does not count", commit(&step.commit));
+    Told(
+        Diagnostic::fault("signature-out-of-days", place(step), headline)
+            .label(format!("made {}; {days}", made(step)))
+            .help("put the days of the key right in `people.yaml` if they are wrong there; otherwise ask whose commit it is")
+            .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+    )
+}
