@@ -1,5 +1,7 @@
 //! `pinindex audit`: what the history did to every record, and everything in it that should not be.
 
+mod seals;
+
 use super::Context;
 use super::altered;
 use super::opened::{locate, text_of};
@@ -22,7 +24,8 @@ use std::io::Write;
 /// Say how each record came into the history, and everything done to it that should not be
 #[derive(clap::Args, Debug)]
 #[command(
-    after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n\n\
+    after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n  \
+    pinindex audit --seal \"a372 3fe9 b504 391c\"\n  pinindex audit --proof RECORD --output proof.json\n\n\
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
     commit, or lost in a merge; a commit dated before the one it stands on; an author who is not among the people, or\n\
     not who wrote the record down; a revision changed while it was in force; a verdict that turned; a seal that does not\n\
@@ -41,6 +44,9 @@ pub struct Arguments {
     /// How to show it
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
+
+    #[command(flatten)]
+    seals: seals::Asked,
 }
 
 /// Runs the command.
@@ -51,6 +57,9 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
     let snapshot = logbook::read_commit(&root, "HEAD")?;
     let (contents, _) = contents::read(&snapshot, &mut |_| {});
+    if let Some(outcome) = seals::answer(context, &arguments.seals, &root, &snapshot, &contents)? {
+        return Ok(outcome);
+    }
     let trail = trail(&root)?;
     let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
     let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
