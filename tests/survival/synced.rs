@@ -51,10 +51,14 @@ impl Unsure {
         }
     }
 
-    /// Returns what must not be unsure: everything but locks and git's log of where the branch was.
+    /// Returns what must not be unsure: everything but locks, git's log of where the branch was, and the memory of what
+    /// was read before, which is read from the history again when it is gone or damaged.
     fn that_matters(&self) -> Vec<&String> {
         let all = self.contents.iter().chain(&self.names);
-        all.filter(|path| !path.ends_with(".lock") && !path.contains("/.git/logs/")).collect()
+        let passing = |path: &str| {
+            path.ends_with(".lock") || path.contains("/.git/logs/") || path.ends_with("/.git/pinindex.seen")
+        };
+        all.filter(|path| !passing(path)).collect()
     }
 }
 
