@@ -51,8 +51,8 @@ impl Unsure {
         }
     }
 
-    /// Returns what must not be unsure: everything but locks, git's log of where the branch was, and the memory of what
-    /// was read before, which is read from the history again when it is gone or damaged.
+    /// Returns what must not be unsure: everything but locks, git's log of where the branch was, and the note of the newest
+    /// commits, by which a rewritten history is known: no record rests on it.
     fn that_matters(&self) -> Vec<&String> {
         let all = self.contents.iter().chain(&self.names);
         let passing = |path: &str| {
