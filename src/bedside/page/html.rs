@@ -2,7 +2,8 @@
 
 use super::Page;
 use crate::bedside::policy;
-use crate::diagnostic::hidden::markup;
+use crate::diagnostic::hidden::{by_number, markup};
+use serde_json::Value;
 
 const STYLE: &str = include_str!("page.css");
 /// In the order of their dependence: each part only asks those before it.
@@ -27,7 +28,7 @@ const PROGRAM: [&str; 10] = [
 /// Only when a part of the page has no form in JSON, which no page has.
 pub fn html(page: &Page) -> serde_json::Result<String> {
     // A text of the logbook can hold the end of a script: no `<` is left in the data that could begin it.
-    let data = serde_json::to_string(page)?.replace('<', "\\u003c");
+    let data = shown(serde_json::to_value(page)?).to_string().replace('<', "\\u003c");
     let program = PROGRAM.concat();
     let title = markup(&format!("{}: {}", page.machine.name, page.procedure.title));
     let policy = policy::of(STYLE, &program);
@@ -53,4 +54,16 @@ pub fn html(page: &Page) -> serde_json::Result<String> {
 "#,
         machine = markup(&page.machine.id),
     ))
+}
+
+/// Returns the data with what is hidden in its texts by its number: a name must not turn the sentences of the page.
+///
+/// What the page writes into a record are ids, which hold no such sign.
+fn shown(data: Value) -> Value {
+    match data {
+        Value::String(text) => Value::String(by_number(&text)),
+        Value::Array(items) => Value::Array(items.into_iter().map(shown).collect()),
+        Value::Object(members) => members.into_iter().map(|(key, value)| (key, shown(value))).collect(),
+        other => other,
+    }
 }
