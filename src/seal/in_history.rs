@@ -37,7 +37,8 @@ pub fn late(month: Month, then: &Leaves, now: &Leaves) -> Vec<String> {
 
 /// Returns the faults of a seal.
 ///
-/// `before` is the seal before it in the logbook, and `told` the files that one covers: what changed in those is its fault.
+/// `before` is the seal before it in the logbook, and `told` the files that one covers: what changed in those is its fault,
+/// but for the records of this seal's own month.
 pub fn faults(
     numbered: &NumberedSeal,
     before: Option<&NumberedSeal>,
@@ -132,7 +133,10 @@ fn says_otherwise(seal: &Seal, then: &Leaves) -> Vec<Diagnostic> {
 /// Returns the fault of a seal that covers records or seals which are not what they were.
 fn changed_since(seal: &Seal, then: &Leaves, told: Option<&Leaves>, now: &Leaves) -> Option<Diagnostic> {
     let lasts = |path: &str| path.starts_with("records/") || path.starts_with("seals/");
-    let by_the_one_before = |path: &str, leaf| told.is_some_and(|told| told.get(path) == Some(leaf));
+    // A month's own records are its seal's matter, also those that the seal before covers because they came before it.
+    let own = seal.seal.folder();
+    let by_the_one_before =
+        |path: &str, leaf| !path.starts_with(&own) && told.is_some_and(|told| told.get(path) == Some(leaf));
     let changed: Vec<&str> = then
         .iter()
         .filter(|(path, leaf)| lasts(path) && now.get(path) != Some(*leaf) && !by_the_one_before(path, *leaf))
@@ -234,16 +238,22 @@ mod tests {
     }
 
     #[test]
-    fn a_record_that_changed_is_named_once() {
+    fn a_record_that_changed_is_named_by_its_own_month_and_by_the_first_seal_that_covers_it() {
         let then = files();
         let september = sealed("2026-09", &then, None);
         let october = sealed("2026-10", &then, Some(&september));
-        let now = with(&then, RECORD, "changed");
+        let earlier = "records/2026/09/05/070000-a.check.yaml";
+        let now = with(&then, earlier, "changed");
         let found = faults(&september, None, Covered::ByCommit(&then), None, &now);
-        let expected =
-            format!("seal-broken: 1 file that the seal of September 2026 covers is not what it was; {RECORD}");
-        assert_eq!(said(&found), [expected]);
+        let expected = |month: &str, path: &str| {
+            [format!("seal-broken: 1 file that the seal of {month} 2026 covers is not what it was; {path}")]
+        };
+        assert_eq!(said(&found), expected("September", earlier));
         assert_eq!(faults(&october, Some(&september), Covered::ByCommit(&then), Some(&then), &now), []);
+        // A record of October that September's seal covers as well, because that was made later.
+        let october_changed = with(&then, RECORD, "changed");
+        let found = faults(&october, Some(&september), Covered::ByCommit(&then), Some(&then), &october_changed);
+        assert_eq!(said(&found), expected("October", RECORD));
         let gone = then.below("site");
         let found = faults(&september, None, Covered::ByCommit(&then), None, &gone);
         assert!(found[0].headline.starts_with("2 files that"), "{found:?}");
