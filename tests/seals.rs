@@ -418,6 +418,54 @@ fn ten_lines_of_python_prove_a_record_and_nothing_that_was_tampered_with() {
 }
 
 #[test]
+fn the_audit_finds_a_seal_holds_a_copy_and_makes_and_checks_proofs() {
+    let logbook = Logbook::sealed();
+    let number: Digest = sha256sum(&logbook.root.join("seals/2026-10.yaml")).parse().unwrap();
+    for text in [number.short(), format!("pinindex seal 2026-10 sha256:{number}")] {
+        let said = logbook.does(&["audit", "--seal", &text], 0);
+        assert!(said.contains("seal of October 2026, sealed 2026-11-03 12:00 by "), "{said}");
+        assert!(
+            said.contains(&number.in_groups())
+                && said.contains("it holds: what it covers is in the history as it was sealed;")
+        );
+    }
+    let said = logbook.does(&["audit", "--seal", "0123456789abcdef"], 1);
+    assert!(said.contains("fault[seal-broken]: no seal of this logbook has this number"), "{said}");
+    logbook.refuses(&["audit", "--seal", "1234"], "this is not the number of a seal", "type at least the first 16");
+    let outside = tempfile::tempdir().unwrap();
+    let [copy, proof] = ["copy.yaml", "proof.json"].map(|name| outside.path().join(name).display().to_string());
+    std::fs::copy(logbook.root.join("seals/2026-10.yaml"), &copy).unwrap();
+    let said = logbook.does(&["audit", "--seal-file", &copy], 0);
+    assert!(
+        said.starts_with("seal of October 2026, sealed 2026-11-03 12:00 by ") && said.contains("it holds: "),
+        "{said}"
+    );
+    let record = logbook.records("2026-10")[3].clone();
+    let said = logbook.does(&["audit", "--proof", &record, "--output", &proof], 0);
+    assert!(said.contains("is part of the seal of October 2026"), "{said}");
+    logbook.refuses(&["audit", "--proof", &record, "--output", &proof], "is there already", "name a file that is not");
+    let said = logbook.does(&["audit", "--check-proof", &proof], 0);
+    assert!(said.starts_with(&format!("proved: {record} is part")) && said.contains(&number.in_groups()), "{said}");
+    logbook.refuses(
+        &["audit", "--check-proof", &copy],
+        "this is not a proof",
+        "give the file that the proof was written to",
+    );
+
+    std::fs::write(&copy, std::fs::read_to_string(&copy).unwrap().replace("records: ", "records: 1")).unwrap();
+    let said = logbook.does(&["audit", "--seal-file", &copy], 1);
+    assert!(said.contains("fault[seal-broken]: logbook has another seal of October 2026"), "{said}");
+    std::fs::write(&copy, "nothing: here").unwrap();
+    assert!(logbook.does(&["audit", "--seal-file", &copy], 1).contains("copy.yaml:1:1"));
+    assert_eq!(logbook.git(&["status", "--porcelain"]), "");
+    logbook.tamper(&record, |text| format!("{text}remarks: all was well\n"));
+    let said = logbook.does(&["audit", "--check-proof", &proof], 1);
+    assert!(said.contains("fault[seal-broken]: proof does not hold: the file is not what was sealed"), "{said}");
+    assert!(logbook.does(&["audit", "--seal", &number.to_string()], 1).ends_with("it does not hold\n"));
+    assert!(logbook.does(&["audit"], 1).contains("fault[seal-broken]: 1 file that the seal of October 2026 covers"));
+}
+
+#[test]
 fn a_proof_of_what_is_not_there_is_refused_in_words() {
     let logbook = Logbook::sealed();
     let (snapshot, contents) = logbook.read();

@@ -25,7 +25,8 @@ use std::path::PathBuf;
 /// Say how each record came into the history, and everything done to it that should not be
 #[derive(clap::Args, Debug)]
 #[command(
-    after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n\n\
+    after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n  \
+    pinindex audit --seal \"a372 3fe9 b504 391c\"\n  pinindex audit --proof RECORD --output proof.json\n\n\
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
     commit, lost in a merge, or left outside the history; a commit dated before the one it stands on; an author or a\n\
     committer who is not among the people, or not who wrote the record down; a record committed late, or damaged; a\n\

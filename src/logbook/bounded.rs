@@ -15,8 +15,8 @@ const LARGEST_COMMIT: u64 = 1024 * 1024;
 const LARGEST_FOLDER: u64 = 64 * 1024 * 1024;
 /// How many folders may lie within each other; a record lies within four.
 const DEEPEST_FOLDER: usize = 16;
-/// How many names are looked at in the files of one commit.
-const MOST_NAMES: u64 = 1_000_000;
+/// How many names are looked at in the files of one commit: ten years of forty machines.
+const MOST_NAMES: u64 = 500_000;
 /// How many more names each commit of a history may add to that.
 const NAMES_A_COMMIT: u64 = 2_000;
 
@@ -113,9 +113,9 @@ mod tests {
     #[test]
     fn an_allowance_ends() {
         let mut allowance = Allowance::of_a_history(0);
-        allowance.spend(999_999).unwrap();
+        allowance.spend(499_999).unwrap();
         allowance.spend(1).unwrap();
         assert!(allowance.spend(1).is_err());
-        Allowance::of_a_history(1).spend(1_002_000).unwrap();
+        Allowance::of_a_history(1).spend(502_000).unwrap();
     }
 }

@@ -171,7 +171,7 @@ pub fn program(name: &str) -> PathBuf {
 /// A gibibyte of address space, in the unit of `ulimit`.
 const MEMORY: &str = "1048576";
 /// Only a program that hangs takes so long.
-const PATIENCE: Duration = Duration::from_secs(120);
+const PATIENCE: Duration = Duration::from_secs(600);
 
 /// Runs the program; it must end by itself with a status of its own, and write no sign that a terminal would obey.
 #[track_caller]

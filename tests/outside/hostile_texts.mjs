@@ -24,9 +24,12 @@ await withBrowser(async (browser) => {
         .flatMap((one) => [...one.childNodes].filter((child) => child.nodeType === Node.TEXT_NODE).map((child) => child.data)).join(""),
       elements: [...new Set([...document.querySelectorAll("*")].map((one) => one.localName))],
       handlers: [...document.querySelectorAll("*")].flatMap((one) => one.getAttributeNames().filter((name) => name.startsWith("on"))),
+      links: [...document.querySelectorAll("[href], [src], [action]")].map((one) => one.getAttribute("href") || one.getAttribute("src") || one.getAttribute("action")),
       mark: typeof globalThis.mark,
     }));
     if (seen.mark !== "undefined") wrong.push("a script of a text was run");
+    // The page's own links stay on it.
+    wrong.push(...seen.links.filter((link) => !link.startsWith("#")).map((link) => `a link to ${link}`));
     wrong.push(...seen.handlers.map((name) => `an attribute ${name}`));
     process.stdout.write(`${JSON.stringify({ file, wrong, ...seen })}\n`);
     await page.close();

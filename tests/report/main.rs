@@ -15,4 +15,5 @@ mod drift_by_chance;
 mod edges;
 mod on_request;
 mod returns;
+mod seals;
 mod small_logbook;

@@ -59,6 +59,18 @@ fn whoever_has_no_passphrase_at_hand_records_all_the_same() {
 }
 
 #[test]
+fn what_is_asked_for_at_the_terminal_is_signed_too() {
+    let bench = locked();
+    let mut fault =
+        vec!["fault", "theatre-1", "--by", "m-okafor", "--found", "2026-11-27 06:00", "--found-during", "in-use"];
+    fault.extend(["--what", "suction is weak", "--use", "withheld"]);
+    let mut seat = Seat::at(bench.command(&fault));
+    seat.asks("Maryam Okafor signs with the key in", "passphrase:").press(&format!("{RIGHT}\r"));
+    seat.sees("recorded records/2026/11/27/060000-theatre-1.fault.yaml").sees("signed with the key SHA256:").ends();
+    bench.verify("HEAD").is(0).says("Good \"git\" signature for m.okafor@hollerbruck.example");
+}
+
+#[test]
 fn nobody_waits_for_somebody_at_a_passphrase() {
     let bench = locked();
     let file = bench.check(10);

@@ -11,7 +11,7 @@ const ERRORS: [&str; 3] = ["ENOSPC", "EIO", "EACCES"];
 /// Lets each call fail; with another error each time, and with all of them where every call is asked for.
 fn each_call_fails(work: &Work) {
     let trace = traced::trace(&(work.ward)(), work.arguments);
-    for (number, call) in traced::worth_spoiling(&trace.calls, work.share).iter().enumerate() {
+    for (number, call) in traced::worth_spoiling(&trace.calls, work.share + 1).iter().enumerate() {
         let errors = if traced::all_asked_for() { &ERRORS[..] } else { &ERRORS[number % 3..][..1] };
         for error in errors {
             let ward = (work.ward)();

@@ -10,7 +10,7 @@ use std::process::Stdio;
 use std::time::Instant;
 
 /// Random instants at which to kill, unless `SURVIVAL_INSTANTS` says another number.
-const INSTANTS: u32 = 45;
+const INSTANTS: u32 = 30;
 /// Where the random numbers begin.
 const BEGIN: u64 = 2026;
 

@@ -12,7 +12,7 @@ pub struct Work {
     pub arguments: &'static [&'static str],
     pub ward: fn() -> Ward,
     pub survives: fn(&Ward, &Done),
-    /// At one in how many of its calls it is stopped: all three write in the same way.
+    /// It is killed at one in so many of its calls, and one in one more fails: all three write in the same way.
     pub share: usize,
 }
 

@@ -10,7 +10,6 @@ use crate::command::show::{self, Format, tell};
 use crate::contents::Contents;
 use crate::diagnostic::{Diagnostic, Place, Severity, counted};
 use crate::logbook::{self, FileContent, Snapshot, Trouble};
-use crate::record::Moment;
 use crate::seal::SealInHistory;
 use anyhow::Context as _;
 use std::io::Write;
@@ -64,13 +63,17 @@ impl Brought {
             let path = paths::in_logbook(context, root, record);
             let proof = history.prove(&path, contents)?;
             match output {
-                Some(file) => logbook::write_whole(&context.folder().join(file), proof.text().as_bytes())?,
+                Some(file) => write_new(&context.folder().join(file), proof.text().as_bytes())?,
                 None => write!(anstream::stdout().lock(), "{}", proof.text())?,
             }
-            let lines = output.map(|file| {
-                format!("{} proves that {path} is part of the seal of {}", file.display(), proof.seal.words())
+            let lines = output.map_or(Vec::new(), |file| {
+                let (month, seal) = (proof.seal.words(), proof.seal.seal_path());
+                vec![
+                    format!("{}: proof that {path} is part of the seal of {month}", file.display()),
+                    format!("keep it with that file, {seal} and the printed number"),
+                ]
             });
-            Said { faults: Vec::new(), lines: lines.into_iter().collect() }
+            Said { faults: Vec::new(), lines }
         } else {
             Said { faults: Vec::new(), lines: Vec::new() }
         };
@@ -143,7 +146,7 @@ fn by_proof(context: &Context, file: &Path, snapshot: &Snapshot, contents: &Cont
     Ok(match proved {
         Ok(()) => Said {
             faults: Vec::new(),
-            lines: vec![format!("{} is as it was when {month} was sealed", proof.path), number],
+            lines: vec![format!("proved: {} is part of the seal of {month}", proof.path), number],
         },
         Err(why) => Said {
             faults: vec![
@@ -166,26 +169,28 @@ fn held(seal: SealInHistory, contents: &Contents) -> Said {
     let sealed = &numbered.seal;
     let by = contents.people.get(&sealed.by).map_or(sealed.by.as_str(), |person| person.name.as_str());
     let when = contents.site.as_ref().map_or(sealed.sealed, |site| sealed.sealed.in_zone(site.time_zone));
+    let (records, files) = (counted(sealed.month.records, "record"), counted(sealed.logbook.files, "file"));
     let mut lines = vec![
-        format!("seal of {}, made {} by {by}", sealed.seal.words(), Moment::short(when)),
+        format!("seal of {}, sealed {} by {by}", sealed.seal.words(), when.short()),
         format!("number {}", numbered.number.in_groups()),
+        format!("covers {records} of the month and {files} of the logbook, all that it had then"),
     ];
-    if faults.is_empty() {
-        lines.push(format!(
-            "{} of the month, and {} of the logbook as it was then, are as they were when they were sealed",
-            counted(sealed.month.records, "record"),
-            counted(sealed.logbook.files, "file")
-        ));
-        match late.as_deref() {
-            Some([]) | None => {}
-            Some(late) => lines.push(format!(
-                "{} of that month came in after it was sealed, which it does not cover",
-                counted(late.len(), "record")
-            )),
-        }
-        lines.push("what came in later is not covered by this seal; `pinindex audit` looks at all of it".to_owned());
-    }
+    lines.extend(late.iter().flatten().map(|path| format!("came later and is not covered: {path}")));
+    let word = if faults.is_empty() {
+        "it holds: what it covers is in the history as it was sealed; `pinindex audit` looks at what came later too"
+    } else {
+        "it does not hold"
+    };
+    lines.push(word.to_owned());
     Said { faults, lines }
+}
+
+fn write_new(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+    if place.exists() {
+        let what = format!("`{}` is there already", place.display());
+        return Err(Trouble::new(what, "name a file that is not there yet").into());
+    }
+    logbook::write_whole(place, bytes)
 }
 
 fn read(context: &Context, file: &Path) -> anyhow::Result<Vec<u8>> {
