@@ -28,10 +28,10 @@ use std::path::PathBuf;
     after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n  \
     pinindex audit --seal \"a372 3fe9 b504 391c\"\n  pinindex audit --proof RECORD --output proof.json\n\n\
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
-    commit, or lost in a merge; a commit dated before the one it stands on; an author who is not among the people, or\n\
-    not who wrote the record down; a revision changed while it was in force; a verdict that turned; a seal that does not\n\
-    hold; a history that was rewritten; a signature that is missing or not of who made the commit. Exit status 1 says\n\
-    that there is any."
+    commit, lost in a merge, or left outside the history; a commit dated before the one it stands on; an author or a\n\
+    committer who is not among the people, or not who wrote the record down; a record committed late, or damaged; a\n\
+    revision changed while it was in force; a verdict that turned; a seal that does not hold; a history that was\n\
+    rewritten; a signature that is missing or not of who made the commit. Exit status 1 says that there is any."
 )]
 pub struct Arguments {
     /// Only what came in on this day or after it, whatever date it bears
