@@ -4,7 +4,6 @@
 //! of time itself: a moment counted by looking at each quarter of an hour is the judge of the sums.
 
 #![cfg(test)]
-#![expect(clippy::disallowed_methods, reason = "a test reads its files")]
 
 use chrono::Duration;
 use pinindex::contents::{self, Contents, Filed};
