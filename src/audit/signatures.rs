@@ -40,23 +40,27 @@ impl Signed {
 pub(super) fn of(evidence: &Evidence<'_>) -> Vec<Signed> {
     let people = People::of(evidence);
     let steps = evidence.trail.steps.iter().enumerate();
-    steps.map(|(at, step)| judge(evidence, &people, at, step).map_or_else(Told::signed, |good| good)).collect()
+    steps.map(|(at, step)| judge(evidence, &people, at, step).unwrap_or_else(Told::signed)).collect()
 }
 
 /// Returns what is wrong with the signatures of commits.
 pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let people = People::of(evidence);
     let steps = evidence.trail.steps.iter().enumerate();
-    steps.filter_map(|(at, step)| Some((Some(at), judge(evidence, &people, at, step).err()?.0))).collect()
+    steps.filter_map(|(at, step)| Some((Some(at), *judge(evidence, &people, at, step).err()?.0))).collect()
 }
 
 /// What there is to say of a commit whose signature is not as it should be.
-struct Told(Diagnostic);
+struct Told(Box<Diagnostic>);
 
 impl Told {
     fn signed(self) -> Signed {
         Signed::Not(self.0.rule)
     }
+}
+
+fn told(fault: Diagnostic) -> Told {
+    Told(Box::new(fault))
 }
 
 fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<Signed, Told> {
@@ -71,7 +75,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     let key = match check(&signed.payload, &signed.armored) {
         Check::Good(key) => key,
         Check::Bad(key, why) => {
-            return Err(Told(
+            return Err(told(
                 Diagnostic::fault("signature-bad", place(step), format!("signature of {by} does not hold"))
                     .label(format!("made {}; {why}", made(step)))
                     .help(format!(
@@ -83,7 +87,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
         // Anything could be put in the place of a signature; whoever has a key is asked for theirs.
         Check::Unknown(_) if had_key => return Err(missing(step, day)),
         Check::Unknown(why) => {
-            return Err(Told(
+            return Err(told(
                 Diagnostic::finding("signature-not-judged", place(step), format!("signature of {by} cannot be judged"))
                     .label(format!("made {}; {why}", made(step)))
                     .help("sign with an SSH key of the kind ed25519, or judge it with the program that made it")
@@ -93,7 +97,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     };
     match people.standing_of_key(at, &step.committer_email, &key, day) {
         Some(Standing::InForce) => Ok(Signed::Good(key)),
-        Some(Standing::Revoked(revoked)) => Err(Told(
+        Some(Standing::Revoked(revoked)) => Err(told(
             Diagnostic::fault("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
                 .label(format!("made {}; revoked {}: {}", made(step), revoked.on, revoked.because.trim()))
                 .help(format!(
@@ -109,7 +113,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                 Some(owner) => format!("with the key of {owner}"),
                 None => "with a key that `people.yaml` does not have".to_owned(),
             };
-            Err(Told(
+            Err(told(
                 Diagnostic::fault("signature-of-unknown-key", place(step), format!("{by} is signed {whose}"))
                     .label(format!("made {}; key {key}", made(step)))
                     .help(format!("ask {}; a key is put into `people.yaml` before it is used", step.committer_name))
@@ -121,7 +125,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
 
 fn missing(step: &Step, day: Date) -> Told {
     let headline = format!("{} is not signed, and {} has a key", commit(&step.commit), step.committer_name);
-    Told(
+    told(
         Diagnostic::fault("signature-missing", place(step), headline)
             .label(format!("made {}; a key was in force on {day}", made(step)))
             .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.committer_name))
@@ -131,7 +135,7 @@ fn missing(step: &Step, day: Date) -> Told {
 
 fn out_of_days(step: &Step, days: &str) -> Told {
     let headline = format!("{} is signed with a key on a day for which it does not count", commit(&step.commit));
-    Told(
+    told(
         Diagnostic::fault("signature-out-of-days", place(step), headline)
             .label(format!("made {}; {days}", made(step)))
             .help("put the days of the key right in `people.yaml` if they are wrong there; otherwise ask whose commit it is")

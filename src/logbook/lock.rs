@@ -25,13 +25,11 @@ pub(super) struct Lock {
 /// Opens a lock's file, made if it is not there. A link is not followed, and at a pipe nobody waits.
 pub(super) fn open(path: &Path) -> Result<File> {
     match fs::symlink_metadata(path) {
-        Ok(found) if !found.is_file() => {
-            return Err(Trouble::new(
-                format!("`{}` is in the way: it should be a plain file", path.display()),
-                "take it away; the program makes it anew",
-            )
-            .into());
-        }
+        Ok(found) if !found.is_file() => Err(Trouble::new(
+            format!("`{}` is in the way: it should be a plain file", path.display()),
+            "take it away; the program makes it anew",
+        )
+        .into()),
         _ => Ok(OpenOptions::new().create(true).truncate(false).write(true).open(path)?),
     }
 }

@@ -10,7 +10,7 @@ use crate::seal::{Month, NumberedSeal, SealInHistory, Sought};
 /// Returns the section.
 pub fn section(basis: &Basis<'_>) -> Section {
     let months = months(basis);
-    let mut blocks: Vec<Block> = basis.seals.iter().flat_map(|seal| broken(seal)).collect();
+    let mut blocks: Vec<Block> = basis.seals.iter().flat_map(broken).collect();
     if let Some(newest) = basis.seals.last() {
         let rows =
             if months.len() > 1 { basis.seals.iter().map(|seal| row(basis, seal)).collect() } else { Vec::new() };
