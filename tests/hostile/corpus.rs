@@ -18,18 +18,22 @@ fn corpus(of: &str) -> Vec<(String, Vec<u8>)> {
     files
 }
 
+/// Tries something out, and says of which file a crash came.
+fn told(path: &str, try_out: impl FnOnce()) {
+    let came = std::panic::catch_unwind(std::panic::AssertUnwindSafe(try_out));
+    assert!(came.is_ok(), "{path} ends in a crash");
+}
+
 #[test]
 fn every_file_of_the_corpus_is_a_record_or_a_fault() {
     for (path, bytes) in corpus("reader") {
-        println!("{path}");
-        one_file::try_out(&bytes);
+        told(&path, || one_file::try_out(&bytes));
     }
 }
 
 #[test]
 fn every_logbook_of_the_corpus_is_read_judged_counted_and_shown() {
     for (path, bytes) in corpus("whole_line") {
-        println!("{path}");
-        logbook::try_out(&bytes);
+        told(&path, || logbook::try_out(&bytes));
     }
 }

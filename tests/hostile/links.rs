@@ -11,8 +11,11 @@ fn pipe(place: &Path) {
     assert!(made.success());
 }
 
+/// What stands there in words, and how it is put there.
+type StandIn = (&'static str, fn(&Ground, &Path));
+
 /// Everything that can stand in the place of a file and is none.
-fn stand_ins() -> [(&'static str, fn(&Ground, &Path)); 5] {
+fn stand_ins() -> [StandIn; 5] {
     [
         ("a link to a file outside", |ground, place| symlink(ground.secret(), place).unwrap()),
         ("a link to an endless device", |_, place| symlink("/dev/zero", place).unwrap()),

@@ -27,13 +27,16 @@ fn quoted(text: &str) -> String {
     serde_json::to_string(text).unwrap()
 }
 
+/// A line of the record, and the line that a trick makes of it.
+type Placed = (&'static str, fn(String) -> String);
+
 #[test]
 fn a_record_that_names_a_trick_is_refused_and_nothing_is_written_elsewhere() {
     let ground = Ground::new();
     let text = fs::read_to_string(ground.root().join(CHECK)).unwrap();
     let before: Vec<_> = walkdir::WalkDir::new(ground.root()).into_iter().map(|e| e.unwrap().into_path()).collect();
     // All tricks in one place of the record are handed in together.
-    let places: [(&str, fn(String) -> String); 7] = [
+    let places: [Placed; 7] = [
         ("machine: theatre-1", |trick| format!("machine: {trick}")),
         ("procedure: daily", |trick| format!("procedure: {trick}")),
         ("by: [m-okafor]", |trick| format!("by: [{trick}]")),
@@ -47,12 +50,12 @@ fn a_record_that_names_a_trick_is_refused_and_nothing_is_written_elsewhere() {
             fs::write(ground.inbox().join(format!("{n}.yaml")), text.replace(from, &to(quoted(trick)))).unwrap();
         }
         let done = ground.run(&["record", "--format", "short", "../inbox"]).is(1);
-        for n in 0..TRICKS.len() {
+        for (n, trick) in TRICKS.iter().enumerate() {
             let told = done
                 .out
                 .lines()
                 .any(|line| line.starts_with(&format!("../inbox/{n}.yaml:")) && line.contains(": fault["));
-            assert!(told, "{:?} as {from} is not told in\n{}", TRICKS[n], done.out);
+            assert!(told, "{trick:?} as {from} is not told in\n{}", done.out);
         }
     }
     let after: Vec<_> = walkdir::WalkDir::new(ground.root()).into_iter().map(|e| e.unwrap().into_path()).collect();
