@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::fs;
 use std::path::Path;
+use std::sync::LazyLock;
 
 /// What a command says, by rule; findings stand in brackets.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,7 +44,18 @@ pub struct Said {
 }
 
 /// How many changes of other files the logbook has before any attack.
-const LISTED_BEFORE: usize = 11;
+static LISTED_BEFORE: LazyLock<usize> = LazyLock::new(|| {
+    let output = pinindex(&Copy::new().root()).args(["audit", "--format", "json"]).output().unwrap();
+    String::from_utf8_lossy(&output.stdout)
+        .lines()
+        .filter(|line| is_listed(&serde_json::from_str(line).unwrap()))
+        .count()
+});
+
+/// Returns whether a line tells of a change of a file that is not a record.
+fn is_listed(line: &Value) -> bool {
+    line.get("file").is_some() && line.get("how").is_some()
+}
 
 impl Said {
     pub fn of(attack: &Attack) -> Said {
@@ -124,9 +136,9 @@ fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
     let lines: Vec<Value> =
         String::from_utf8_lossy(&output.stdout).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let names: BTreeSet<String> = lines.iter().filter_map(name).collect();
-    let listed = lines.iter().filter(|line| line.get("file").is_some() && line.get("how").is_some()).count();
+    let listed = lines.iter().filter(|line| is_listed(line)).count();
     let answer =
-        Answer { names: names.into_iter().collect(), listed: listed.saturating_sub(LISTED_BEFORE), refusal: None };
+        Answer { names: names.into_iter().collect(), listed: listed.saturating_sub(*LISTED_BEFORE), refusal: None };
     assert_eq!(output.status.code(), Some(i32::from(answer.is_fault())), "{arguments:?}: {}", text(&output));
     (answer, lines)
 }
