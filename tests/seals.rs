@@ -354,8 +354,9 @@ impl Auditor {
         let python = std::env::var("PININDEX_PYTHON").unwrap_or_else(|_| "python3".to_owned());
         let arguments = ["-I", "proved.py", "record", "proof", "seal", number];
         let output = run(Command::new(python).current_dir(self.folder.path()).args(arguments), "");
-        let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        assert!(output.status.success() || said.contains("not proved: ") || said.contains("KeyError"), "{said}");
+        let said = String::from_utf8_lossy(&[&output.stdout[..], &output.stderr[..]].concat()).into_owned();
+        assert!(said.starts_with("proved: ") == output.status.success(), "{said}");
+        assert!(output.status.success() || said.contains("NOT proved: ") || said.contains("KeyError"), "{said}");
         output.status.success()
     }
 }

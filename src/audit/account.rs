@@ -3,7 +3,7 @@
 use super::Evidence;
 use crate::logbook::{Step, is_kept, parse_record_path};
 use crate::record::Moment;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 /// How one record came in.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,6 +11,8 @@ pub struct RecordAccount {
     pub path: String,
     /// The place of the commit that brought it, among the steps of the trail.
     pub step: usize,
+    /// The place of the first commit of the main line that has it: a merge, where it came in beside that line.
+    pub arrived: usize,
     /// What it says, when the last commit still has it and it can be read.
     pub says: Option<Says>,
 }
@@ -66,7 +68,7 @@ pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<RecordAccount>, Vec<KeptChange
                         recorded: filed.record.common.recorded,
                         recorder: filed.record.common.recorder().to_owned(),
                     });
-                    records.push(RecordAccount { path: change.path.clone(), step: at, says });
+                    records.push(RecordAccount { path: change.path.clone(), step: at, arrived: at, says });
                 }
             } else if is_kept(&change.path) {
                 let how = match (change.before.iter().any(Option::is_some), change.now.is_some()) {
@@ -78,5 +80,23 @@ pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<RecordAccount>, Vec<KeptChange
             }
         }
     }
+    let merged = merged(&evidence.trail.steps);
+    for record in &mut records {
+        record.arrived = merged.get(record.path.as_str()).copied().unwrap_or(record.step);
+    }
     (records, kept)
+}
+
+/// Returns the merges by which files came into the main line, the line of first parents.
+fn merged(steps: &[Step]) -> HashMap<&str, usize> {
+    let mut merged = HashMap::new();
+    let mut next = steps.len().checked_sub(1);
+    while let Some((at, step)) = next.and_then(|at| Some((at, steps.get(at)?))) {
+        let brought = step.changes.iter().filter(|change| change.now.is_some() && change.before.first() == Some(&None));
+        for change in brought.filter(|_| step.parents.len() > 1) {
+            merged.insert(change.path.as_str(), at);
+        }
+        next = step.parents.first().copied();
+    }
+    merged
 }

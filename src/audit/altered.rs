@@ -7,7 +7,7 @@ use super::account::RecordAccount;
 use super::words::{made, short};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{Change, Content, Step};
+use crate::logbook::{Change, Content, Step, is_for_ever};
 use std::collections::{HashMap, HashSet};
 
 /// What is known of a file on the way.
@@ -26,7 +26,7 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
     let mut known: HashMap<&str, Known<'_>> = HashMap::new();
     let mut faults = Vec::new();
     for (at, step) in evidence.trail.steps.iter().enumerate() {
-        for change in step.changes.iter().filter(|change| stays_for_ever(&change.path)) {
+        for change in step.changes.iter().filter(|change| is_for_ever(&change.path)) {
             match known.get_mut(change.path.as_str()) {
                 None => {
                     if let Some(first) = change.now {
@@ -37,7 +37,7 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
                 Some(file) if is_new(change) && !leads_to(&evidence.trail.steps, file.at, at) => {}
                 Some(file) if step.parents.len() < 2 => {
                     // The old text that comes back is told with what took it away.
-                    let is_back = change.now == Some(file.first);
+                    let is_back = file.told && change.now == Some(file.first);
                     if !is_back {
                         faults.push((Some(at), altered(step, change, file)));
                     }
@@ -75,10 +75,6 @@ fn leads_to(steps: &[Step], old: usize, new: usize) -> bool {
     false
 }
 
-fn stays_for_ever(path: &str) -> bool {
-    path.starts_with("records/") || path.starts_with("seals/")
-}
-
 fn word(path: &str) -> &'static str {
     if path.starts_with("seals/") { "seal" } else { "record" }
 }
@@ -110,6 +106,11 @@ fn story(fault: Diagnostic, what: &str, step: &Step, file: &Known<'_>) -> Diagno
         ))
 }
 
+/// Returns whether a merge has a text of one of its parents nowhere, neither under this name nor under another.
+fn is_dropped(step: &Step, change: &Change, text: Content) -> bool {
+    Some(text) != change.now && !step.changes.iter().any(|other| other.now == Some(text))
+}
+
 /// Returns the fault of a merge that has not what the histories that met in it had.
 fn in_merge(step: &Step, change: &Change, file: &Known<'_>) -> Option<Diagnostic> {
     let had = change.before.iter().flatten().count();
@@ -126,7 +127,9 @@ fn in_merge(step: &Step, change: &Change, file: &Known<'_>) -> Option<Diagnostic
             Some(story(Diagnostic::fault("record-altered", place, headline), "changed", step, file))
         }
         // Two histories had two texts under one name, and only one of them is left.
-        Some(_) if had > 1 && !file.told && change.before.iter().flatten().any(|one| Some(*one) != change.now) => {
+        Some(_)
+            if had > 1 && !file.told && change.before.iter().flatten().any(|one| is_dropped(step, change, *one)) =>
+        {
             let headline = format!("two {word}s had this name, and a merge kept only one of them");
             Some(story(lost(headline), "merged", step, file))
         }

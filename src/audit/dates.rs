@@ -8,10 +8,7 @@ use super::words::{commit, place, short};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::record::Moment;
-use crate::record::moment::spoken;
-
-/// Two clocks in one hospital may differ by this many seconds.
-const CLOCKS_DIFFER: i64 = 5 * 60;
+use crate::record::moment::{CLOCKS_DIFFER, spoken};
 
 /// A record on paper or in a page is handed in within the day.
 const WITHIN_THE_DAY: i64 = 24 * 60 * 60;
@@ -69,9 +66,10 @@ fn recorded_afterwards(evidence: &Evidence<'_>, record: &RecordAccount) -> Optio
     Some((Some(record.step), fault))
 }
 
-/// A record for a day that is over, with the times of that day, is committed when it is made up.
+/// A record for a day that is over, with the times of that day, is committed when it is made up; or its commit is given those
+/// times too, and only the merge that ties it to the history tells when.
 fn committed_late(evidence: &Evidence<'_>, record: &RecordAccount) -> Option<Found> {
-    let step = evidence.trail.steps.get(record.step)?;
+    let step = evidence.trail.steps.get(record.arrived)?;
     let late = record.until_committed(step)?;
     if late <= WITHIN_THE_DAY {
         return None;

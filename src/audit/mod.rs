@@ -7,6 +7,7 @@
 mod account;
 mod altered;
 mod authors;
+mod beginnings;
 mod damage;
 mod dates;
 mod people;
@@ -45,6 +46,7 @@ pub const RULES: &[Rule] = &[
     found("revision-changed-in-force", include_str!("revision_changed_in_force.md")),
     found("seal-broken", include_str!("seal_broken.md")),
     found("seal-out-of-chain", include_str!("seal_out_of_chain.md")),
+    found("second-beginning", include_str!("second_beginning.md")),
     found("signature-bad", include_str!("signature_bad.md")),
     found("signature-missing", include_str!("signature_missing.md")),
     odd("signature-not-judged", include_str!("signature_not_judged.md")),
@@ -98,16 +100,51 @@ pub struct Audit {
 /// A diagnostic, and the place of the commit it is about among the steps of the trail; none when it is about all of them.
 type Found = (Option<usize>, Diagnostic);
 
-/// Goes through the whole history, and tells what was done from a moment on: with the first commit that is not older, and
-/// everything after it, whatever date that bears.
-pub fn judge(evidence: &Evidence<'_>, since: Option<Moment>) -> Audit {
-    let steps = &evidence.trail.steps;
-    let is_since = |step: &Step| since.is_none_or(|since| since <= Moment(step.commit.time));
-    let first = steps.iter().position(is_since).unwrap_or(steps.len());
+/// From where on things are told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Since {
+    Beginning,
+    /// From the first commit that is not older than a moment, and everything after it, whatever date that bears. A commit
+    /// that was dated back stands before it.
+    Moment(Moment),
+    /// Everything but this step of the trail and what it stands on, whatever dates it bears.
+    Step(usize),
+}
+
+impl Since {
+    /// Returns, for each step, whether it is told.
+    fn told(self, steps: &[Step]) -> Vec<bool> {
+        match self {
+            Since::Beginning => vec![true; steps.len()],
+            Since::Moment(moment) => {
+                let is_since = |step: &Step| moment <= Moment(step.commit.time);
+                let first = steps.iter().position(is_since).unwrap_or(steps.len());
+                (0..steps.len()).map(|at| first <= at).collect()
+            }
+            Since::Step(known) => {
+                let mut told = vec![true; steps.len()];
+                let mut open = vec![known];
+                while let Some(at) = open.pop() {
+                    if told.get(at).copied().unwrap_or(false) {
+                        told[at] = false;
+                        open.extend(steps.get(at).into_iter().flat_map(|step| &step.parents));
+                    }
+                }
+                told
+            }
+        }
+    }
+}
+
+/// Goes through the whole history, and tells what was done since.
+pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
+    let told = since.told(&evidence.trail.steps);
+    let is_told = |at: usize| told.get(at).copied().unwrap_or(true);
     let (mut records, mut kept) = account::of(evidence);
     let checks = [
         rewritten::commits,
         rewritten::records,
+        beginnings::faults,
         damage::faults,
         veils::faults,
         altered::faults,
@@ -118,9 +155,8 @@ pub fn judge(evidence: &Evidence<'_>, since: Option<Moment>) -> Audit {
         signatures::faults,
     ];
     let found = checks.iter().flat_map(|check| check(evidence, &records));
-    let diagnostics =
-        found.filter(|(at, _)| at.is_none_or(|at| first <= at)).map(|(_, diagnostic)| diagnostic).collect();
-    records.retain(|record| first <= record.step);
-    kept.retain(|change| first <= change.step);
+    let diagnostics = found.filter(|(at, _)| at.is_none_or(is_told)).map(|(_, diagnostic)| diagnostic).collect();
+    records.retain(|record| is_told(record.step));
+    kept.retain(|change| is_told(change.step));
     Audit { records, kept, signed: signatures::of(evidence), diagnostics }
 }

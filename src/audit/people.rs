@@ -3,8 +3,7 @@
 use super::Evidence;
 use crate::contents;
 use crate::logbook::{Content, FileContent, PEOPLE_FILE, Snapshot, Source, Step};
-use crate::record::Date;
-use crate::register::{KeyStanding as Standing, Person};
+use crate::register::Person;
 use crate::signature::Fingerprint;
 use std::collections::{BTreeMap, HashMap};
 
@@ -13,6 +12,8 @@ pub(super) struct People<'a> {
     versions: HashMap<Content, BTreeMap<String, Person>>,
     /// Which version each step of the trail has.
     at: Vec<Option<Content>>,
+    /// The steps that changed the people, with the version that each brought.
+    changes: Vec<(usize, Content)>,
     last: &'a BTreeMap<String, Person>,
 }
 
@@ -20,6 +21,7 @@ impl<'a> People<'a> {
     pub(super) fn of(evidence: &Evidence<'a>) -> People<'a> {
         let mut versions = HashMap::new();
         let mut at: Vec<Option<Content>> = Vec::with_capacity(evidence.trail.steps.len());
+        let mut changes = Vec::new();
         for step in &evidence.trail.steps {
             let changed = step.changes.iter().find(|change| change.path == PEOPLE_FILE);
             let inherited = || step.parents.first().and_then(|parent| at.get(*parent).copied().flatten());
@@ -29,9 +31,10 @@ impl<'a> People<'a> {
             {
                 versions.entry(content).or_insert_with(|| read(bytes));
             }
+            changes.extend(changed.and_then(|change| Some((at.len(), change.now?))));
             at.push(version);
         }
-        People { versions, at, last: &evidence.contents.people }
+        People { versions, at, changes, last: &evidence.contents.people }
     }
 
     /// Returns everybody with an address, as the commit at a step had them or as the last commit has them.
@@ -46,26 +49,39 @@ impl<'a> People<'a> {
         self.version(before).is_some_and(|people| having(people, email).next().is_none())
     }
 
-    /// Returns everybody with an address, as the commit that a step stands on had them.
-    pub(super) fn before(&self, step: &Step, email: &str) -> Vec<&Person> {
-        let before = step.parents.first().and_then(|parent| self.at.get(*parent).copied().flatten());
-        let people = self.version(before).into_iter().flatten();
-        people.map(|(_, person)| person).filter(|person| person.email.eq_ignore_ascii_case(email)).collect()
+    /// Returns everybody with an address, as the commits that a step stands on had them.
+    pub(super) fn before<'s>(&'s self, step: &'s Step, email: &'s str) -> Vec<&'s Person> {
+        let before = step.parents.iter().filter_map(|parent| self.version(self.at.get(*parent).copied().flatten()));
+        before.flat_map(|people| having(people, email)).map(|(_, person)| person).collect()
     }
 
-    /// Returns how a key stands on a day for those who have an address: as the last commit says, and as that at a step said
-    /// where the last one does not have the key any more. Nothing when it is none of their keys.
-    pub(super) fn standing_of_key(&self, step: usize, email: &str, key: &Fingerprint, day: Date) -> Option<Standing> {
-        let then = self.version(self.at.get(step).copied().flatten());
-        let versions = std::iter::once(self.last).chain(then);
-        versions.flat_map(|people| having(people, email)).find_map(|(_, person)| person.standing_of_key(key, day))
+    /// Returns everybody with an address, as any commit had them that is no younger than that of a step, in whatever line
+    /// of the history.
+    pub(super) fn earlier<'s>(&'s self, steps: &'s [Step], step: usize, email: &'s str) -> Vec<&'s Person> {
+        let Some(own) = steps.get(step) else { return Vec::new() };
+        let is_earlier =
+            |at: &usize| *at != step && steps.get(*at).is_some_and(|one| one.commit.time <= own.commit.time);
+        let versions = self.changes.iter().filter(|(at, _)| is_earlier(at));
+        let people = versions.filter_map(|(_, content)| self.version(Some(*content)));
+        people.flat_map(|people| having(people, email)).map(|(_, person)| person).collect()
     }
 
-    /// Returns the name of whose key it is.
+    /// Returns everybody with an address, as the commit of a step itself has them.
+    pub(super) fn own<'s>(&'s self, step: usize, email: &'s str) -> Vec<&'s Person> {
+        let people = self.version(self.at.get(step).copied().flatten());
+        people.into_iter().flat_map(|people| having(people, email)).map(|(_, person)| person).collect()
+    }
+
+    /// Returns whoever the last commit says has a key, whatever their address is by now.
+    pub(super) fn owner_today(&self, key: &Fingerprint) -> Option<&Person> {
+        self.last.values().find(|person| person.signing_keys.iter().any(|entry| entry.is(key)))
+    }
+
+    /// Returns the name of whose key it is, today or at a step.
     pub(super) fn owner(&self, step: usize, key: &Fingerprint) -> Option<&str> {
-        let then = self.version(self.at.get(step).copied().flatten());
-        let mut all = std::iter::once(self.last).chain(then).flat_map(BTreeMap::values);
-        all.find(|person| person.signing_keys.iter().any(|entry| entry.is(key))).map(|person| person.name.as_str())
+        let then = self.version(self.at.get(step).copied().flatten()).into_iter().flat_map(BTreeMap::values);
+        let mut then = then.filter(|person| person.signing_keys.iter().any(|entry| entry.is(key)));
+        self.owner_today(key).or_else(|| then.next()).map(|person| person.name.as_str())
     }
 
     fn version(&self, content: Option<Content>) -> Option<&BTreeMap<String, Person>> {

@@ -1,14 +1,14 @@
 //! Signatures: whether each commit is signed by the person who made it, with a key that was theirs on that day.
 //!
-//! Who made a commit is its committer. A key counts as `people.yaml` says today, because only there a key can be revoked;
-//! one that is not there any more counts as it was said at the commit. Without a signature nobody is accused whose key the
-//! logbook did not know yet.
+//! Who made a commit is its committer. A key is one of theirs when the commits below say so: whoever has a key already cannot
+//! bring another one with it. Its days are those that `people.yaml` says today, because only there a key can be revoked.
+//! Without a signature somebody is asked about whose key was known by then, be it in another line of the history.
 
 use super::account::RecordAccount;
 use super::people::People;
 use super::words::{commit, made, place, short};
 use super::{Evidence, Found};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::logbook::{Step, is_kept};
 use crate::record::{Date, Moment};
 use crate::register::{KeyStanding as Standing, Person};
@@ -66,11 +66,19 @@ impl Told {
 fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<Signed, Told> {
     let day = evidence.contents.day(Moment(step.commit.time));
     let by = commit(&step.commit);
-    let has_key = |person: &&Person| !person.keys_in_force(day).is_empty();
-    let had_key = people.before(step, &step.committer_email).iter().any(has_key);
+    let email = &step.committer_email;
+    let in_force = |person: &&Person| !person.keys_in_force(day).is_empty();
+    let had_key = people.before(step, email).iter().any(in_force);
     let Some(signed) = evidence.signed.get(at).and_then(Option::as_ref) else {
         let touches = step.changes.iter().any(|change| is_kept(&change.path) && !change.before.contains(&change.now));
-        return if touches && had_key { Err(missing(step, day)) } else { Ok(Signed::NotAsked) };
+        return match touches {
+            true if had_key => Err(missing(step, day, Severity::Fault)),
+            // Made where the key was not known yet, or where it was taken off the list before.
+            true if people.earlier(&evidence.trail.steps, at, email).iter().any(in_force) => {
+                Err(missing(step, day, Severity::Finding))
+            }
+            _ => Ok(Signed::NotAsked),
+        };
     };
     let key = match check(&signed.payload, &signed.armored) {
         Check::Good(key) => key,
@@ -85,7 +93,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
             ));
         }
         // Anything could be put in the place of a signature; whoever has a key is asked for theirs.
-        Check::Unknown(_) if had_key => return Err(missing(step, day)),
+        Check::Unknown(_) if had_key => return Err(missing(step, day, Severity::Fault)),
         Check::Unknown(why) => {
             return Err(Told::of(
                 Diagnostic::finding("signature-not-judged", place(step), format!("signature of {by} cannot be judged"))
@@ -95,7 +103,15 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
             ));
         }
     };
-    match people.standing_of_key(at, &step.committer_email, &key, day) {
+    let mut known = people.before(step, email);
+    let has_any = |person: &&Person| !person.signing_keys.is_empty();
+    // The first key that somebody ever has may come with the commit that is signed with it.
+    if !known.iter().chain(&people.earlier(&evidence.trail.steps, at, email)).any(has_any) {
+        known.extend(people.own(at, email));
+    }
+    let theirs = known.into_iter().find(|person| person.signing_keys.iter().any(|entry| entry.is(&key)));
+    let says = theirs.map(|then| people.owner_today(&key).unwrap_or(then));
+    match says.and_then(|person| person.standing_of_key(&key, day)) {
         Some(Standing::InForce) => Ok(Signed::Good(key)),
         Some(Standing::Revoked(revoked)) => Err(Told::of(
             Diagnostic::fault("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
@@ -123,14 +139,14 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     }
 }
 
-fn missing(step: &Step, day: Date) -> Told {
+fn missing(step: &Step, day: Date, severity: Severity) -> Told {
     let headline = format!("{} is not signed, and {} has a key", commit(&step.commit), step.committer_name);
-    Told::of(
-        Diagnostic::fault("signature-missing", place(step), headline)
-            .label(format!("made {}; a key was in force on {day}", made(step)))
-            .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.committer_name))
-            .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
-    )
+    let mut told = Diagnostic::fault("signature-missing", place(step), headline)
+        .label(format!("made {}; a key was in force on {day}", made(step)))
+        .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.committer_name))
+        .paste(format!("git show --format=fuller {}", short(&step.commit.id)));
+    told.severity = severity;
+    Told::of(told)
 }
 
 fn out_of_days(step: &Step, days: &str) -> Told {

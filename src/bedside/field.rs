@@ -10,6 +10,7 @@ use crate::diagnostic::hidden::is_hidden;
 use crate::procedure::answer::seen;
 use crate::procedure::{AnswerKind, Line};
 use crate::record::kinds::{Instrument, Waited};
+use crate::record::moment::CLOCKS_DIFFER;
 use crate::record::{Answer, Date, Moment};
 use chrono_tz::Tz;
 use std::borrow::Cow;
@@ -18,8 +19,6 @@ use std::borrow::Cow;
 const LONGEST_TEXT: usize = 2000;
 /// The longest text of one line, in characters, as its schema has it.
 const LONGEST_LINE: usize = 300;
-/// Two clocks in one hospital may differ by this many seconds.
-const CLOCKS_DIFFER: i64 = 5 * 60;
 
 /// What the flag of an answer to a step of a check begins with; its place follows.
 pub const SET: &str = "set ";

@@ -15,11 +15,12 @@ pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::
         return Ok(Vec::new());
     }
     let mut faults: Vec<Diagnostic> = logbook::altered_records(root)?.into_iter().map(in_history).collect();
+    faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
+    // What lies in the folder is not settled by a later record: the text there is not the one that was corrected.
     if matches!(snapshot.source, Source::WorkingFiles { .. }) {
         faults.extend(in_folder(logbook::changed_files(root)?));
         faults.extend(logbook::lost_files(root)?.iter().map(|path| lost(path)));
     }
-    faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
     Ok(faults)
 }
 

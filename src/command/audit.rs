@@ -9,11 +9,11 @@ use super::record::no_history;
 use super::sealed;
 use super::show::{self, Format, tell};
 use super::taking_in::message;
-use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, Signed};
+use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, Signed, Since};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Severity, counted, one_line};
-use crate::logbook::{self, Snapshot, Step, Trail, trail};
+use crate::logbook::{self, Snapshot, Step, Trail, Trouble, trail};
 use crate::record::moment::{spoken, start_of_day};
 use crate::record::{Date, Moment};
 use crate::signature::WITHOUT_KEYS;
@@ -21,6 +21,9 @@ use anyhow::Context as _;
 use serde_json::json;
 use std::io::Write;
 use std::path::PathBuf;
+
+/// So many digits name a commit beyond doubt.
+const SHORTEST_COMMIT: usize = 10;
 
 /// Say how each record came into the history, and everything done to it that should not be
 #[derive(clap::Args, Debug)]
@@ -34,9 +37,9 @@ use std::path::PathBuf;
     rewritten; a signature that is missing or not of who made the commit. Exit status 1 says that there is any."
 )]
 pub struct Arguments {
-    /// Only what came in on this day or after it, whatever date it bears
-    #[arg(long, value_name = "DATE")]
-    since: Option<Date>,
+    /// Only what came in after this commit, or on this day or after it
+    #[arg(long, value_name = "COMMIT|DATE")]
+    since: Option<String>,
 
     /// List every record and every change of another file [default: only with --since]
     #[arg(long)]
@@ -79,7 +82,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
         contents: &contents,
         subject: &subject,
     };
-    let mut audit = audit::judge(&evidence, since(&contents, arguments.since));
+    let mut audit = audit::judge(&evidence, since(&contents, &trail, arguments.since.as_deref())?);
     audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
     audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
 
@@ -98,13 +101,26 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     Ok(if faults > 0 { Outcome::Faults } else { Outcome::Clean })
 }
 
-/// Returns the moment from which things are told.
-fn since(contents: &Contents, day: Option<Date>) -> Option<Moment> {
-    let day = day?.0;
-    Some(match &contents.site {
-        Some(site) => start_of_day(day, site.time_zone),
-        None => Moment(day.and_time(chrono::NaiveTime::MIN).and_utc().fixed_offset()),
-    })
+/// Returns from where on things are told.
+fn since(contents: &Contents, trail: &Trail, named: Option<&str>) -> anyhow::Result<Since> {
+    let Some(named) = named else { return Ok(Since::Beginning) };
+    if let Ok(Date(day)) = named.parse::<Date>() {
+        return Ok(Since::Moment(match &contents.site {
+            Some(site) => start_of_day(day, site.time_zone),
+            None => Moment(day.and_time(chrono::NaiveTime::MIN).and_utc().fixed_offset()),
+        }));
+    }
+    let is_named = |step: &Step| named.len() >= SHORTEST_COMMIT && step.commit.id.starts_with(named);
+    let mut found = trail.steps.iter().enumerate().filter(|(_, step)| is_named(step));
+    match (found.next(), found.next()) {
+        (Some((at, _)), None) => Ok(Since::Step(at)),
+        _ => Err(Trouble::new(
+            format!("`{named}` is neither a day nor a commit of this history"),
+            "write a day (2026-11-01) or the first digits of a commit, ten or more; if it is a commit that was written \
+             down before, the history is not the one it was",
+        )
+        .into()),
+    }
 }
 
 fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Result<()> {
@@ -185,7 +201,7 @@ fn write_lines(
         let half = all.get(all.len().checked_sub(1)? / 2)?.0;
         let (most, path) = all.last()?;
         let half = if half <= 0 { "at once".to_owned() } else { format!("within {}", spoken(half)) };
-        Some(format!("half {half}, the last after {} ({path})", spoken(*most)))
+        Some(format!("half {half}, the longest {} ({path})", spoken(*most)))
     };
     if let Some(times) = slowest(&RecordAccount::until_recorded) {
         writeln!(out, "written down after the work: {times}")?;
@@ -199,6 +215,10 @@ fn write_lines(
         writeln!(out, "signed by who committed them: {good} of {}", counted(audit.records.len(), "record"))?;
     } else {
         writeln!(out, "{WITHOUT_KEYS}")?;
+    }
+    let seals = contents.seals.len();
+    if seals > 0 {
+        writeln!(out, "{} held against the history", counted(seals, "seal"))?;
     }
     let kept = counted(audit.kept.len(), "change");
     let hint = if listed { "" } else { "; --list shows them and every record" };

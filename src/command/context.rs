@@ -65,6 +65,12 @@ impl Context {
         self.now
     }
 
+    /// Returns the moment at which something is committed: somebody may have typed a passphrase since the program was
+    /// started, or waited for others. A moment given on the command line stands still.
+    pub fn at_commit(&self) -> Moment {
+        if self.now_given { self.now } else { read_clock() }
+    }
+
     /// Returns the moment given on the command line, if one was.
     pub fn given_now(&self) -> Option<Moment> {
         self.now_given.then_some(self.now)

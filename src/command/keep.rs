@@ -87,7 +87,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let (_, by) = super::answers_for(context, &contents, arguments.by.as_deref(), "keep")?;
     let files = texts(&root, &after, &chosen)?;
     signers.write(&root)?;
-    keys.hand_to(&mut turn, &contents, context.now());
+    keys.hand_to(&mut turn, &contents, context.at_commit());
     let commit = turn.commit_changed(&files, &by, &by, &message(&chosen))?;
     drop(turn);
     board::refresh(context);
@@ -165,7 +165,9 @@ impl Before {
         if !logbook::has_history(root)? {
             return Ok(Before { files: BTreeMap::new(), contents: Contents::default(), faults: Vec::new() });
         }
-        let Opened { snapshot, contents, diagnostics, .. } = open(context, Which::Committed)?;
+        let opened = open(context, Which::Committed)?;
+        opened.tell_clock_behind(context.at_commit())?;
+        let Opened { snapshot, contents, diagnostics, .. } = opened;
         Ok(Before { files: snapshot.files, contents, faults: diagnostics })
     }
 

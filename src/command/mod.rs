@@ -73,11 +73,10 @@ fn answers_for(
     command: &str,
 ) -> anyhow::Result<(String, Signature)> {
     let known: Vec<&str> = contents.people.keys().map(String::as_str).collect();
-    let example = |id: &str| format!("run `pinindex {command} --by {id}`");
+    // Nobody is told to act in the name of whoever comes first in the list.
     let known = match known.as_slice() {
         [] => "write who works here into `people.yaml`".to_owned(),
-        [one] => example(one),
-        [first, ..] => format!("{}; people here: {}", example(first), known.join(", ")),
+        known => format!("run `pinindex {command} --by YOUR-ID`; people here: {}", known.join(", ")),
     };
     let Some(id) = by else {
         return Err(Trouble::new("the logbook needs the name of who answers for this", known).into());
@@ -85,7 +84,7 @@ fn answers_for(
     let Some(person) = contents.people.get(id) else {
         return Err(Trouble::new(format!("there is no `{id}` in `people.yaml`"), known).into());
     };
-    let signature = Signature { name: person.name.clone(), email: person.email.clone(), time: context.now().0 };
+    let signature = Signature { name: person.name.clone(), email: person.email.clone(), time: context.at_commit().0 };
     Ok((id.to_owned(), signature))
 }
 

@@ -3,8 +3,9 @@
 use super::Context;
 use super::progress;
 use crate::contents::{self, Contents};
-use crate::diagnostic::{Diagnostic, Located, Severity, counted};
-use crate::logbook::{self, ChangedHow, FileContent, Snapshot};
+use crate::diagnostic::{Diagnostic, Located, Severity, counted, one_line};
+use crate::logbook::{self, Changed, ChangedHow, FileContent, Snapshot, Turn};
+use crate::record::moment::{CLOCKS_DIFFER, spoken};
 use crate::record::{Moment, places};
 use crate::register::Site;
 use crate::report::LeftOut;
@@ -12,7 +13,7 @@ use crate::rule::{self, Facts};
 use crate::timeline::{self, Lives};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Which files to read.
 pub enum Which<'a> {
@@ -41,6 +42,14 @@ pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
 /// Finds and reads the last commit again and judges it by the moment it is by now, after something was recorded.
 pub fn open_again(context: &Context) -> anyhow::Result<Opened> {
     read(context, Which::Committed, |_| context.clock())
+}
+
+/// Takes the turn to write to a logbook, and reads what was committed until then.
+pub fn open_in_turn(context: &Context, root: &Path) -> anyhow::Result<(Turn, Opened)> {
+    let turn = super::turn(root)?;
+    let opened = open(context, Which::Committed)?;
+    opened.tell_clock_behind(context.at_commit())?;
+    Ok((turn, opened))
 }
 
 /// Finds and reads a logbook, and judges it by the moment of the commit it was read from; files in no commit are judged
@@ -123,7 +132,17 @@ impl Opened {
         }
         let changed = logbook::changed_files(&self.root)?.into_iter().filter(|file| logbook::belongs(&file.path));
         let (gone, there): (Vec<_>, Vec<_>) = changed.partition(|file| file.how == ChangedHow::Gone);
+        let is_altered = |file: &Changed| file.how == ChangedHow::Edited && logbook::is_for_ever(&file.path);
+        let (altered, there): (Vec<_>, Vec<_>) = there.into_iter().partition(is_altered);
         let mut stderr = anstream::stderr().lock();
+        for file in altered {
+            let path = one_line(&file.path);
+            writeln!(
+                stderr,
+                "{path} was changed in the folder after it was committed; what was committed counts, and \
+                 `git checkout HEAD -- {path}` brings it back"
+            )?;
+        }
         if !there.is_empty() {
             let (are, them) = if there.len() == 1 { ("is", "it") } else { ("are", "them") };
             writeln!(
@@ -139,6 +158,21 @@ impl Opened {
             writeln!(stderr, "{files} of the history {are} gone from the folder and still {count} here")?;
         }
         Ok(())
+    }
+
+    /// Says on standard error when the computer's clock is behind the last commit: what is committed now would look as if
+    /// it had been put in later.
+    pub fn tell_clock_behind(&self, now: Moment) -> std::io::Result<()> {
+        let behind = self.commit_moment().map_or(0, |last| last.seconds_since(now));
+        if behind <= CLOCKS_DIFFER {
+            return Ok(());
+        }
+        writeln!(
+            anstream::stderr().lock(),
+            "this computer's clock is {} behind the last commit: set it right, or `pinindex audit` will ask about what \
+             is recorded now",
+            spoken(behind)
+        )
     }
 
     /// Returns a moment in the time of the site; as it is when no site is known.

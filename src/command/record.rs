@@ -8,7 +8,7 @@ use super::Context;
 use super::board;
 use super::filing::refuse_edited;
 use super::handed;
-use super::opened::{Which, open};
+use super::opened::open_in_turn;
 use super::paths;
 use super::show::{self, Format, tell};
 use super::signing;
@@ -53,8 +53,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         None => handful.files.iter().filter_map(handed::recorder).collect(),
     };
     let mut keys = signing::of_committed(context, &root, committers.iter().map(String::as_str), context.now())?;
-    let mut turn = super::turn(&root)?;
-    let mut opened = open(context, Which::Committed)?;
+    let (mut turn, mut opened) = open_in_turn(context, &root)?;
     opened.solid_ground()?;
     if let Some(by) = by {
         super::known_person(&opened.contents, by)?;
@@ -63,8 +62,8 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         refuse_edited(&opened, file)?;
     }
     let mut judged = taking_in::judge_handed(context.now(), &mut opened, handful.files);
-    keys.hand_to(&mut turn, &opened.contents, context.now());
-    let commits = taking_in::commit(context.now(), &mut turn, &opened, &mut judged.taken, by)?;
+    keys.hand_to(&mut turn, &opened.contents, context.at_commit());
+    let commits = taking_in::commit(context.at_commit(), &mut turn, &opened, &mut judged.taken, by)?;
     drop(turn);
     if !commits.is_empty() {
         board::refresh(context);
@@ -93,7 +92,14 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     if judged.refusals > 0 {
         let files = counted(judged.refusals, "file");
-        tell(&mut out, arguments.format, &format!("{files} refused and left where {}", were(judged.refusals)))?;
+        tell(
+            &mut out,
+            arguments.format,
+            &format!(
+                "{files} refused and left where {}; put right what is said above and run the same command again",
+                were(judged.refusals)
+            ),
+        )?;
         tell_unkept(&root)?;
     }
     left?;

@@ -4,7 +4,7 @@
 
 use super::Context;
 use super::board;
-use super::opened::{Opened, Which, open, text_of};
+use super::opened::{Opened, open_in_turn, text_of};
 use super::sealed::{self, Sealed};
 use super::show::{self, Format};
 use super::signing;
@@ -12,7 +12,7 @@ use crate::cli::Outcome;
 use crate::diagnostic::{Diagnostic, Severity, counted};
 use crate::logbook::{self, Addition, Durability, Signature, Trouble, Turn};
 use crate::record::Moment;
-use crate::record::moment::start_of_day;
+use crate::record::moment::{CLOCKS_DIFFER, start_of_day};
 use crate::seal::{Leaves, Month, NumberedSeal, Seal, number_of};
 use anyhow::Context as _;
 use std::io::Write;
@@ -25,7 +25,7 @@ const NAMED: usize = 10;
 #[command(
     after_help = "Example:\n  pinindex seal 2026-10 --by r-castellanos\n  pinindex seal 2026-02..2026-10 --by r-castellanos\n\n\
     The seal is a small file in the logbook; its number stands in the report of the month. Whoever has that page can\n\
-    prove at any later time that nothing was changed. Records of the month that come later are filed as ever."
+    tell at any later time whether a record was changed. Records of the month that come later are filed as ever."
 )]
 pub struct Arguments {
     /// The month (2026-10), or a first and a last one (2026-02..2026-10)
@@ -42,8 +42,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let months = asked(&arguments.months)?;
     let root = context.find_logbook()?;
     let mut keys = signing::of_committed(context, &root, arguments.by.as_deref(), context.now())?;
-    let mut turn = super::turn(&root)?;
-    let opened = open(context, Which::Committed)?;
+    let (mut turn, opened) = open_in_turn(context, &root)?;
     refuse_months(context, &opened, &months)?;
     refuse_uncommitted(&opened, &months)?;
     let command = format!("seal {}", arguments.months);
@@ -55,6 +54,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     };
     let mut tip = commit.id.clone();
     let mut history = Sealed::open(&root, &tip)?;
+    refuse_made_anew(&history, &months)?;
+    refuse_clock_behind(&opened, context.at_commit())?;
     let mut out = anstream::stdout().lock();
     let of_seals = history.all(&opened.contents)?.into_iter().flat_map(|seal| seal.faults);
     let broken: Vec<Diagnostic> = sealed::unreadable(&opened.contents).into_iter().chain(of_seals).collect();
@@ -65,27 +66,58 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
 
     let late = history.late(&opened.contents)?;
-    keys.hand_to(&mut turn, &opened.contents, context.now());
+    keys.hand_to(&mut turn, &opened.contents, context.at_commit());
     let mut made = Vec::new();
     let mut files = history.now().clone();
     let mut before = opened.contents.seals.values().next_back().cloned();
-    let moment = opened.at_site(context.now());
+    let moment = opened.at_site(context.at_commit());
     for month in &months {
         let sealing = Sealing { month: *month, moment, id: &id, person: &person };
         let put = sealing.put(&mut turn, &mut files, &tip, before.as_ref(), Durability::Synced)?;
-        tip = put.commit;
-        tell(&mut out, &put.numbered, &tip)?;
-        before = Some(put.numbered);
-        made.push(tip.clone());
+        tip.clone_from(&put.commit);
+        before = Some(put.numbered.clone());
+        made.push(put);
     }
     drop(turn);
     board::refresh(context);
-    let made: Vec<(&str, &str)> = made.iter().map(|commit| (commit.as_str(), id.as_str())).collect();
+    for put in &made {
+        tell(&mut out, &put.numbered, &put.commit)?;
+    }
+    let made: Vec<(&str, &str)> = made.iter().map(|put| (put.commit.as_str(), id.as_str())).collect();
     for line in keys.lines(&root, &made)? {
         writeln!(out, "{line}")?;
     }
     let faults = tell_rest(&mut out, &opened, &months, late)?;
     Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+}
+
+/// Refuses to seal a month whose seal was taken away: the number that was printed is the one that counts.
+fn refuse_made_anew(history: &Sealed, months: &[Month]) -> anyhow::Result<()> {
+    for month in months {
+        if history.ever_sealed(*month)? {
+            return Err(Trouble::new(
+                format!("{} was sealed before, and its seal was taken away", month.words()),
+                format!(
+                    "bring `{}` back as it was committed; `pinindex audit` says who took it away",
+                    month.seal_path()
+                ),
+            )
+            .into());
+        }
+    }
+    Ok(())
+}
+
+/// Refuses a seal with a time before the last commit, which it covers.
+fn refuse_clock_behind(opened: &Opened, now: Moment) -> anyhow::Result<()> {
+    match opened.commit_moment() {
+        Some(last) if last.seconds_since(now) > CLOCKS_DIFFER => Err(Trouble::new(
+            format!("this computer's clock says {}, and the last commit is later", opened.at_site(now).short()),
+            "set the clock right, then seal",
+        )
+        .into()),
+        _ => Ok(()),
+    }
 }
 
 /// One month to be sealed, by whom and when.

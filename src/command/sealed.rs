@@ -2,7 +2,7 @@
 
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{Committed, FileContent, Snapshot, Trouble};
+use crate::logbook::{Committed, Content, FileContent, Snapshot, Trouble};
 use crate::seal::{self, Covered, Digest, Leaves, Month, NotProved, NumberedSeal, Proof, SealInHistory, Sought};
 use anyhow::Context as _;
 use std::collections::{HashMap, HashSet};
@@ -17,7 +17,7 @@ pub struct Sealed {
     lead: HashSet<String>,
     now: Leaves,
     /// By path and content: commits share nearly all files.
-    known: HashMap<(String, String), Option<Digest>>,
+    known: HashMap<(String, Content), Option<Digest>>,
 }
 
 /// What a copy of a seal is worth that somebody kept outside.
@@ -84,7 +84,13 @@ impl Sealed {
         };
         let covered = then.as_ref().map_or(Covered::Rewritten(elsewhere.as_ref()), Covered::ByCommit);
         let faults = seal::faults(numbered, before, covered, told.as_ref(), &self.now);
-        Ok(SealInHistory { numbered: numbered.clone(), late, faults })
+        let changed = then.as_ref().map_or(Vec::new(), |then| seal::changed(then, &self.now));
+        Ok(SealInHistory { numbered: numbered.clone(), late, changed, faults })
+    }
+
+    /// Returns whether the history ever had a seal of a month.
+    pub fn ever_sealed(&self, month: Month) -> anyhow::Result<bool> {
+        self.committed.ever_had(&self.rev, &month.seal_path())
     }
 
     /// Returns how many records of sealed months no seal covers yet.
@@ -111,7 +117,7 @@ impl Sealed {
                 FileContent::Bytes(bytes) => Some(Leaves::leaf(&file.path, &bytes)),
                 FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_) => None,
             };
-            let leaf = *self.known.entry((file.path.clone(), file.id.clone())).or_insert_with(read);
+            let leaf = *self.known.entry((file.path.clone(), file.content)).or_insert_with(read);
             if let Some(leaf) = leaf {
                 leaves.insert(&file.path, leaf);
             }

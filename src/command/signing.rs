@@ -17,6 +17,9 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::rc::Rc;
 
+/// What comes of a commit without the signature of somebody who has a key.
+const ASKED: &str = "`pinindex audit` will ask about it";
+
 /// How often a passphrase may be typed.
 const TRIES: usize = 3;
 
@@ -149,8 +152,11 @@ impl Signing {
             let check = signed.as_ref().map(|signed| signature::check(&signed.payload, &signed.armored));
             let line = match (check, &hand.key) {
                 (Some(Check::Good(key)), _) => format!("signed with the key {key} of {}", hand.name),
-                (_, Err(why)) => format!("not signed: {why}"),
-                (_, Ok(_)) => format!("not signed: the key of {} was there and did not sign", hand.name),
+                (_, Err(why)) => format!("not signed: {why}; {ASKED}"),
+                (_, Ok(_)) => format!(
+                    "not signed, and `pinindex audit` will ask about it: the key of {} was there and did not sign",
+                    hand.name
+                ),
             };
             if !lines.contains(&line) {
                 lines.push(line);

@@ -1,7 +1,7 @@
 //! Records that the program has written from answers: handed in, committed and told, like those that come as files.
 
 use super::handed::Handed;
-use super::opened::{Opened, Which, open};
+use super::opened::{Opened, open_in_turn};
 use super::show::{self, Format, tell};
 use super::{Context, board, signing, taking_in};
 use crate::cli::Outcome;
@@ -31,8 +31,7 @@ impl Recorded {
 pub fn record(context: &Context, records: &[&Record], now: Moment, format: Format) -> anyhow::Result<Recorded> {
     let root = context.find_logbook()?;
     let mut keys = signing::of_committed(context, &root, records.iter().map(|record| record.common.recorder()), now)?;
-    let mut turn = super::turn(&root)?;
-    let mut opened = open(context, Which::Committed)?;
+    let (mut turn, mut opened) = open_in_turn(context, &root)?;
     opened.solid_ground()?;
     let mut handed = Vec::new();
     for record in records {
@@ -40,8 +39,9 @@ pub fn record(context: &Context, records: &[&Record], now: Moment, format: Forma
         handed.push(Handed { place: None, shown: shown(record), content, inside: None });
     }
     let mut judged = taking_in::judge_handed(now, &mut opened, handed);
-    keys.hand_to(&mut turn, &opened.contents, now);
-    let commits = taking_in::commit(now, &mut turn, &opened, &mut judged.taken, None)?;
+    let at_commit = now.max(context.at_commit());
+    keys.hand_to(&mut turn, &opened.contents, at_commit);
+    let commits = taking_in::commit(at_commit, &mut turn, &opened, &mut judged.taken, None)?;
     drop(turn);
     if !commits.is_empty() {
         board::refresh(context);

@@ -1,7 +1,7 @@
 //! The form for people: headline, place, excerpt with a caret, limit, next step.
 
 use super::{Located, Severity, Spot, one_line, visible};
-use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet, renderer::DecorStyle};
+use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet, renderer::DecorStyle};
 
 /// Gives the text of a file by its path, so that an excerpt can be shown.
 pub type Text<'a> = &'a dyn Fn(&str) -> Option<String>;
@@ -15,8 +15,8 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
     };
     let headline = one_line(&d.headline);
     let label = one_line(&d.label);
-    let source = text(&located.spot.path).unwrap_or_default();
-    let excerpt = Excerpt::of(&located.spot, &source);
+    let path = one_line(&located.spot.path);
+    let excerpt = text(&located.spot.path).map(|source| Excerpt::of(&located.spot, &source));
     let elsewhere: Vec<(Excerpt, String, &Spot)> = located
         .also
         .iter()
@@ -27,12 +27,18 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
         })
         .collect();
 
-    let mut group = level.primary_title(headline).id(d.rule).element(
-        Snippet::source(excerpt.text.as_str())
-            .line_start(excerpt.first_line)
-            .path(one_line(&located.spot.path))
-            .annotation(AnnotationKind::Primary.span(excerpt.span.clone()).label(label)),
-    );
+    let title = level.clone().primary_title(headline).id(d.rule);
+    let mut group = match &excerpt {
+        Some(excerpt) => title.element(
+            Snippet::source(excerpt.text.as_str())
+                .line_start(excerpt.first_line)
+                .path(path)
+                .annotation(AnnotationKind::Primary.span(excerpt.span.clone()).label(label)),
+        ),
+        // Of what is not there, or is no text, there is nothing to show.
+        None if label.is_empty() => title.element(Origin::path(path)),
+        None => title.element(Origin::path(path)).element(Level::NOTE.message(label)),
+    };
     if let Some(limit) = &d.limit {
         group = group.element(Level::NOTE.with_name("limit").message(visible(limit)));
     }

@@ -146,8 +146,8 @@ pub(super) fn commit(
 }
 
 fn unsure(error: anyhow::Error) -> anyhow::Error {
-    let help = "make a copy of the logbook on another disk, then run the same command again";
-    let what = format!("it is in the history, but the disk does not say that it will stay there ({error:#})");
+    let help = "make a copy of the logbook on another disk now; do not record it again";
+    let what = format!("it is recorded, but the disk does not say that it will stay there ({error:#})");
     Trouble::new(what, help).into()
 }
 

@@ -13,6 +13,7 @@ use super::history::{self, Listed};
 use super::repository;
 use super::snapshot::FileContent;
 use super::walk;
+use super::walk::Content;
 use super::whole;
 
 /// A history whose commits are looked at.
@@ -23,8 +24,8 @@ pub struct Committed {
 /// A file as a commit has it.
 pub struct CommittedFile {
     pub path: String,
-    /// The name git has for its content: the same for the same bytes.
-    pub id: String,
+    /// What it is: the same for the same bytes, and another for a link to them.
+    pub content: Content,
     listed: Listed,
 }
 
@@ -43,7 +44,11 @@ impl Committed {
         let commit = whole::commit(&self.repo, id)?;
         let mut files: Vec<CommittedFile> = history::list_files(&self.repo, commit.tree_id()?.detach())?
             .into_iter()
-            .map(|listed| CommittedFile { path: listed.path.clone(), id: listed.id.to_string(), listed })
+            .map(|listed| CommittedFile {
+                path: listed.path.clone(),
+                content: Content::of(listed.kind, listed.id),
+                listed,
+            })
             .collect();
         files.sort_by(|a, b| a.path.cmp(&b.path));
         Ok(Some(files))
@@ -76,6 +81,16 @@ impl Committed {
             }
         }
         Ok(None)
+    }
+
+    /// Returns whether any commit that leads to `rev` has a file.
+    pub fn ever_had(&self, rev: &str, path: &str) -> Result<bool> {
+        for (id, _) in self.walk(rev)? {
+            if self.has(id, path)? {
+                return Ok(true);
+            }
+        }
+        Ok(false)
     }
 
     /// Returns every commit that leads to `rev`, and that one, each with its parents.

@@ -105,7 +105,7 @@ pub(super) struct Listed {
     pub(super) path: String,
     /// Why it cannot be read, whatever is in it.
     flaw: Option<&'static str>,
-    kind: EntryKind,
+    pub(super) kind: EntryKind,
     pub(super) id: ObjectId,
 }
 

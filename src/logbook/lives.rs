@@ -60,6 +60,9 @@ struct Walked {
 impl Walked {
     fn take(&mut self, commit: ObjectId, parents: &[ObjectId], touched: Vec<Touched>) {
         self.parents_of.insert(commit, parents.to_vec());
+        if parents.len() > 1 {
+            self.settle_rivals(&touched);
+        }
         for file in touched.into_iter().filter(|file| !file.came_from_a_parent()) {
             let is_new = file.before.iter().all(Option::is_none);
             match (self.lives.get_mut(&file.path), file.now) {
@@ -73,6 +76,20 @@ impl Walked {
                     self.lives.insert(file.path, life);
                 }
                 (None, None) => {}
+            }
+        }
+    }
+}
+
+impl Walked {
+    /// A merge that keeps both of two records of one name, one of them under another name, has lost none.
+    fn settle_rivals(&mut self, touched: &[Touched]) {
+        let is_kept = |text: &Content| touched.iter().any(|file| file.now == Some(*text));
+        for file in touched.iter().filter(|file| file.before.iter().flatten().count() > 1) {
+            if file.before.iter().flatten().all(is_kept)
+                && let Some(life) = self.lives.get_mut(&file.path)
+            {
+                life.has_rival = false;
             }
         }
     }

@@ -9,6 +9,9 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
 
+/// Two clocks in one hospital may differ by this many seconds.
+pub const CLOCKS_DIFFER: i64 = 5 * 60;
+
 /// A moment with the offset it was written in. Two moments compare as instants.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Moment(pub DateTime<FixedOffset>);

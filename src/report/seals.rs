@@ -16,8 +16,10 @@ pub fn section(basis: &Basis<'_>) -> Section {
             if months.len() > 1 { basis.seals.iter().map(|seal| row(basis, seal)).collect() } else { Vec::new() };
         blocks.push(card(basis, &newest.numbered, rows));
         blocks.push(Block::Paragraph(
-            "The number stands for every file of the logbook as it was at that moment, and for every seal before it. Keep \
-             this page outside the computer: with it, anybody can prove at any later time that nothing was changed."
+            "The number stands for the records, people, machines, procedures and calendar as they were at that moment, and \
+             for every seal before it. Keep this page outside the computer: with it, anybody can tell at any later time \
+             whether a record was changed. It does not cover the figures of this report, which are counted anew from the \
+             records, and it does not tell that what was written down is true."
                 .to_owned(),
         ));
     }
@@ -26,8 +28,20 @@ pub fn section(basis: &Basis<'_>) -> Section {
     blocks.extend(not_sealed(basis, &open).map(Block::Paragraph));
     for seal in basis.seals {
         blocks.extend(late(seal));
+        blocks.extend(changed(seal));
     }
     Section { id: "seal".to_owned(), title: "Seal".to_owned(), blocks, new_page: false }
+}
+
+/// Returns what rests on other files than it did when a month was sealed.
+fn changed(seal: &SealInHistory) -> Option<Block> {
+    let files = seal.changed.join(", ");
+    (!files.is_empty()).then(|| {
+        Block::Paragraph(format!(
+            "Changed since {} was sealed, which may change figures but no record: {files}.",
+            seal.numbered.seal.seal.words()
+        ))
+    })
 }
 
 /// Returns what the foot of every page says of the newest seal, after the rest.

@@ -4,6 +4,7 @@ use super::words::name;
 use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::record::Moment;
+use crate::record::moment::CLOCKS_DIFFER;
 
 pub const RULE: Rule = Rule {
     name: "time-in-the-future",
@@ -11,9 +12,6 @@ pub const RULE: Rule = Rule {
     page: include_str!("time_in_the_future.md"),
     check: Some(check),
 };
-
-/// Two clocks in one hospital may differ by this many seconds.
-const CLOCKS_DIFFER: i64 = 5 * 60;
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let ahead = |moment: Moment| moment.seconds_since(facts.now) > CLOCKS_DIFFER;

@@ -13,6 +13,8 @@ pub struct SealInHistory {
     pub numbered: NumberedSeal,
     /// The records of its month that came after it; nothing where there is no history to ask.
     pub late: Option<Vec<String>>,
+    /// The files it covers that may be changed, and were since: site, people, machines, procedures, calendar.
+    pub changed: Vec<String>,
     /// In what it does not hold.
     pub faults: Vec<Diagnostic>,
 }
@@ -33,6 +35,13 @@ const NAMED: usize = 3;
 pub fn late(month: Month, then: &Leaves, now: &Leaves) -> Vec<String> {
     let now = now.below(&month.folder());
     now.iter().map(|(path, _)| path).filter(|path| then.get(path).is_none()).map(str::to_owned).collect()
+}
+
+/// Returns the files that were sealed, are no records or seals, and are not what they were. Figures that are counted anew rest on
+/// them too.
+pub fn changed(then: &Leaves, now: &Leaves) -> Vec<String> {
+    let those = then.iter().filter(|(path, _)| !path.starts_with("records/") && !path.starts_with("seals/"));
+    those.filter(|(path, leaf)| now.get(path) != Some(*leaf)).map(|(path, _)| path.to_owned()).collect()
 }
 
 /// Returns the faults of a seal.

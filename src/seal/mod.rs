@@ -14,7 +14,7 @@ pub mod tree;
 
 pub use digest::Digest;
 pub use file::{Before, LogbookTree, MonthTree, NumberedSeal, Seal, number_of};
-pub use in_history::{Covered, SealInHistory, faults, late};
+pub use in_history::{Covered, SealInHistory, changed, faults, late};
 pub use leaves::Leaves;
 pub use month::Month;
 pub use proof::{NotProved, Proof, Sibling, Side, Which};

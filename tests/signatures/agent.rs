@@ -50,7 +50,8 @@ fn record(bench: &Bench, agent: &Agent, minute: u32) -> Done {
     run(bench.command(&["record", &file]).env("SSH_AUTH_SOCK", &agent.socket)).is(0).says("recorded records/")
 }
 
-const ELSEWHERE: &str = "not signed: the key of Maryam Okafor is not on this computer\n";
+const ELSEWHERE: &str =
+    "not signed: the key of Maryam Okafor is not on this computer; `pinindex audit` will ask about it\n";
 
 #[test]
 fn an_agent_that_holds_the_key_signs_and_one_that_does_not_is_left_alone() {
@@ -80,7 +81,7 @@ fn an_agent_that_refuses_holds_no_record_up() {
     bench.check(10);
     bench.check(12);
     let done = run(bench.command(&["record", "inbox"]).env("SSH_AUTH_SOCK", &agent.socket)).is(0);
-    done.says("not signed: the key of Maryam Okafor was there and did not sign\n");
+    done.says("not signed: the key of Maryam Okafor was there and did not sign; `pinindex audit` will ask about it\n");
     assert_eq!(bench.hospital.recorded().len(), 2);
 }
 

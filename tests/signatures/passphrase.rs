@@ -11,7 +11,7 @@ fn locked() -> Bench {
     let bench = Bench::new();
     let line = bench.make_key(".ssh/id_ed25519", RIGHT);
     bench.give_key("m-okafor", &line, "from: 2026-11-01");
-    let why = "not signed: the key of Maryam Okafor is locked, and there is no terminal to ask for its passphrase at\n";
+    let why = "not signed: the key of Maryam Okafor is locked, and there is no terminal to ask for its passphrase at; `pinindex audit` will ask about it\n";
     bench.program(&["keep", "--by", "m-okafor"]).is(0).says("kept people.yaml").says(why);
     bench
 }

@@ -202,12 +202,15 @@ fn objects_that_a_power_cut_left_empty_are_written_anew() {
 #[test]
 fn a_clock_that_was_put_back_loses_nothing() {
     let ward = Ward::new();
-    for (now, ended) in [("2026-11-25T12:00:00+00:00", "06:45"), ("2026-11-25T08:00:00+00:00", "07:45")] {
+    for (now, ended, behind) in
+        [("2026-11-25T12:00:00+00:00", "06:45", false), ("2026-11-25T08:00:00+00:00", "07:45", true)]
+    {
         ward.hand_in(ended);
         // The last moment given counts: the helper gives one of its own before.
         let mut command = Command::new(env!("CARGO_BIN_EXE_pinindex"));
         ward.surround(&mut command);
-        Done::of(&command.args(["--now", now]).args(RECORD.arguments).output().unwrap()).is(0);
+        let done = Done::of(&command.args(["--now", now]).args(RECORD.arguments).output().unwrap()).is(0);
+        assert_eq!(done.err.contains("this computer's clock is 4 h behind the last commit"), behind, "{}", done.err);
     }
     let future = std::time::SystemTime::now() + std::time::Duration::from_secs(400_000_000);
     for path in ["people.yaml", ".git/index"] {

@@ -58,7 +58,7 @@ impl Brought {
         } else if let Some(file) = &self.seal_file {
             by_copy(context, file, &mut history, contents)?
         } else if let Some(file) = &self.check_proof {
-            by_proof(context, file, snapshot, contents)?
+            by_proof(context, root, file, snapshot, contents)?
         } else if let Some(record) = &self.proof {
             let path = paths::in_logbook(context, root, record);
             let proof = history.prove(&path, contents)?;
@@ -127,23 +127,44 @@ fn by_copy(context: &Context, file: &Path, history: &mut Sealed, contents: &Cont
     let path = month.seal_path();
     let mut said = held(copy.copy, contents);
     if !is_ours {
+        // Whether its text would hold says nothing: anybody can write one that does.
+        said.lines.pop();
         let what = if copy.ours.is_some() { "has another seal" } else { "has no seal" };
         said.faults.push(
             Diagnostic::fault("seal-broken", Place::file(&path), format!("logbook {what} of {}", month.words()))
                 .label("not the one of which a copy was kept")
-                .help(
-                    "ask who took the seal away or made it anew; the copy that was kept outside is the one that counts",
-                ),
+                .help("compare both with the number that was printed: that one counts; then ask who made the other"),
         );
     }
     Ok(said)
 }
 
-fn by_proof(context: &Context, file: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Said> {
+fn by_proof(
+    context: &Context,
+    root: &Path,
+    file: &Path,
+    snapshot: &Snapshot,
+    contents: &Contents,
+) -> anyhow::Result<Said> {
     let (numbered, proof, proved) = sealed::check_proof(&read(context, file)?, snapshot, contents)?;
     let month = numbered.seal.seal.words();
     let number = format!("number of the seal, to be compared with the printed one: {}", numbered.number.in_groups());
+    let lies = logbook::read_file(&root.join(&proof.path));
+    let as_committed = |content: &FileContent| snapshot.files.get(&proof.path) == Some(content);
     Ok(match proved {
+        Ok(()) if !lies.as_ref().is_some_and(as_committed) => Said {
+            faults: vec![
+                Diagnostic::fault(
+                    "record-altered",
+                    Place::file(&proof.path),
+                    "file in the folder is not the one proved",
+                )
+                .label("the history still has what was sealed")
+                .help("bring the committed text back with the line below")
+                .paste(format!("git checkout HEAD -- {}", proof.path)),
+            ],
+            lines: vec![number],
+        },
         Ok(()) => Said {
             faults: Vec::new(),
             lines: vec![format!("proved: {} is part of the seal of {month}", proof.path), number],
@@ -165,7 +186,7 @@ fn by_proof(context: &Context, file: &Path, snapshot: &Snapshot, contents: &Cont
 
 /// Returns what is to be said of a seal that was held against the history.
 fn held(seal: SealInHistory, contents: &Contents) -> Said {
-    let SealInHistory { numbered, late, faults } = seal;
+    let SealInHistory { numbered, late, changed, faults } = seal;
     let sealed = &numbered.seal;
     let by = contents.people.get(&sealed.by).map_or(sealed.by.as_str(), |person| person.name.as_str());
     let when = contents.site.as_ref().map_or(sealed.sealed, |site| sealed.sealed.in_zone(site.time_zone));
@@ -176,8 +197,9 @@ fn held(seal: SealInHistory, contents: &Contents) -> Said {
         format!("covers {records} of the month and {files} of the logbook, all that it had then"),
     ];
     lines.extend(late.iter().flatten().map(|path| format!("came later and is not covered: {path}")));
+    lines.extend(changed.iter().map(|path| format!("changed since, as it may be: {path}")));
     let word = if faults.is_empty() {
-        "it holds: what it covers is in the history as it was sealed; `pinindex audit` looks at what came later too"
+        "it holds: the records that it covers are in the history as they were sealed; `pinindex audit` looks at the rest"
     } else {
         "it does not hold"
     };
