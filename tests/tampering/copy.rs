@@ -17,6 +17,7 @@ const PRELUDE: &str = r#"
 set -e
 LAST=$(git ls-files records | tail -n 1)
 RECORD=$(git grep -l 'spare-oxygen-cylinder' HEAD -- 'records/2026/11/*.check.yaml' | sed -n '3s/^HEAD://p')
+LATER=$(git grep -l 'spare-oxygen-cylinder' HEAD -- 'records/2026/11/*.check.yaml' | sed -n '4s/^HEAD://p')
 change() {
     cp "$1" .git/before
     sed -i '/spare-oxygen-cylinder/,$ s/reading: [0-9]* psi/reading: 1850 psi/' "$1"

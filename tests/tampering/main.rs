@@ -15,6 +15,7 @@
 
 mod attack;
 mod copy;
+mod forged;
 mod said;
 mod table;
 

@@ -126,7 +126,7 @@ impl fmt::Display for Answer {
 }
 
 /// Asks a command, and returns its answer and its lines.
-fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
+pub fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
     let output = pinindex(root).args(arguments).output().unwrap();
     if output.status.code() == Some(2) {
         let said = String::from_utf8_lossy(&output.stderr);
@@ -160,7 +160,7 @@ fn paths(lines: &[Value], is_wanted: impl Fn(&str) -> bool) -> BTreeSet<String> 
 }
 
 /// Returns how many records the report leaves out.
-fn left_out(copy: &Copy) -> Option<usize> {
+pub fn left_out(copy: &Copy) -> Option<usize> {
     let mut report = pinindex(&copy.root());
     let done = report.args(["report", "2026-11", "--format", "json", "--output"]).arg(copy.reports()).output().unwrap();
     if done.status.code() == Some(2) {
