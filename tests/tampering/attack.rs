@@ -19,6 +19,10 @@ pub struct Attack {
     pub shown: Option<String>,
     /// Why the audit does not find it, where it does not.
     pub reason: Option<String>,
+    /// Why the seal holds, where it does.
+    pub seal_holds: Option<String>,
+    /// Why the signatures hold, where they do.
+    pub signatures_hold: Option<String>,
 }
 
 impl Page {
@@ -38,8 +42,15 @@ impl Attack {
     fn read(section: &str) -> Attack {
         let (title, _) = section.split_once('\n').unwrap();
         let lines = block(section, "sh").unwrap_or_else(|| panic!("no lines under {title}"));
-        let reason = section.split_once("\nNot found because: ").map(|(_, text)| text.trim().to_owned());
-        Attack { title: title.to_owned(), lines, shown: block(section, "text"), reason }
+        let because = |start: &str| section.lines().find_map(|line| line.strip_prefix(start)).map(str::to_owned);
+        Attack {
+            title: title.to_owned(),
+            lines,
+            shown: block(section, "text"),
+            reason: because("Not found because: "),
+            seal_holds: because("The seal holds because: "),
+            signatures_hold: because("The signatures hold because: "),
+        }
     }
 
     /// Returns the text of a page with what is said of this attack.

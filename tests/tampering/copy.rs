@@ -1,5 +1,6 @@
 //! Copies of one logbook of the demo, and programs run in them: nobody's configuration, a fixed time, a known colleague.
 
+use super::signed;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -12,11 +13,16 @@ const NOW: &str = "2026-11-25T13:00:00+01:00";
 /// The file in which the program remembers what it found in the history.
 pub const MEMORY: &str = ".git/pinindex.lives";
 
-/// What the lines of an attack can call: `change` another reading, be a `stranger`, `rewrite` all commits with their times.
+/// The seal that the logbook has, of the month in which `$RECORD` lies.
+const SEAL: &str = "seals/2026-10.yaml";
+
+/// What the lines of an attack can use: a `$RECORD` that is sealed, one that came `$LATER`, the `$LAST` one, the private
+/// `$KEYS`; `change` another reading, be a `stranger`, `rewrite` all commits with their times.
 const PRELUDE: &str = r#"
 set -e
 LAST=$(git ls-files records | tail -n 1)
-RECORD=$(git grep -l 'spare-oxygen-cylinder' HEAD -- 'records/2026/11/*.check.yaml' | sed -n '3s/^HEAD://p')
+RECORD=$(git grep -l 'spare-oxygen-cylinder' HEAD -- 'records/2026/10/*.check.yaml' | sed -n '5s/^HEAD://p')
+LATER=$(git grep -l 'spare-oxygen-cylinder' HEAD -- 'records/2026/11/*.check.yaml' | sed -n '3s/^HEAD://p')
 change() {
     cp "$1" .git/before
     sed -i '/spare-oxygen-cylinder/,$ s/reading: [0-9]* psi/reading: 1850 psi/' "$1"
@@ -50,27 +56,51 @@ put_folder() {
 colleague
 "#;
 
+static MADE: LazyLock<TempDir> = LazyLock::new(|| {
+    let folder = tempfile::tempdir().unwrap();
+    let mut demo = pinindex(folder.path());
+    let done = demo.args(["demo", "logbook", "--machines", "1", "--months", "1"]).output().unwrap();
+    assert!(done.status.success(), "{}", text(&done));
+    // What is remembered before an attack must not hide it afterwards.
+    let mut ready = pinindex(&folder.path().join("logbook"));
+    let said = ready.arg("ready").output().unwrap();
+    assert!(said.status.code().is_some_and(|code| code < 2), "{}", text(&said));
+    assert!(folder.path().join("logbook").join(MEMORY).exists());
+    folder
+});
+
+/// The number of the seal as it was printed before any attack, worked out by the program of every Linux.
+pub static PRINTED: LazyLock<String> = LazyLock::new(|| {
+    let mut sum = Command::new("sha256sum");
+    let done = surrounded(sum.arg(SEAL), &MADE.path().join("logbook")).output().unwrap();
+    assert!(done.status.success(), "{}", text(&done));
+    text(&done).split_whitespace().next().unwrap().to_owned()
+});
+
 /// A copy of the logbook that everything is done to.
 pub struct Copy {
     folder: TempDir,
 }
 
 impl Copy {
+    /// Copies the logbook of the demo, in which one month is sealed and nothing is signed.
     pub fn new() -> Copy {
-        static MADE: LazyLock<TempDir> = LazyLock::new(|| {
-            let folder = tempfile::tempdir().unwrap();
-            let mut demo = pinindex(folder.path());
-            let done = demo.args(["demo", "logbook", "--machines", "1", "--months", "1"]).output().unwrap();
-            assert!(done.status.success(), "{}", text(&done));
-            // What is remembered before an attack must not hide it afterwards.
-            let mut ready = pinindex(&folder.path().join("logbook"));
-            let said = ready.arg("ready").output().unwrap();
-            assert!(said.status.code().is_some_and(|code| code < 2), "{}", text(&said));
-            assert!(folder.path().join("logbook").join(MEMORY).exists());
-            folder
+        Copy::of(&MADE)
+    }
+
+    /// Copies the same logbook with a key for everybody, every commit signed, and no seal.
+    pub fn signed() -> Copy {
+        static SIGNED: LazyLock<TempDir> = LazyLock::new(|| {
+            let copy = Copy::new();
+            signed::sign(&copy.root(), SEAL);
+            copy.folder
         });
+        Copy::of(&SIGNED)
+    }
+
+    fn of(made: &TempDir) -> Copy {
         let folder = tempfile::tempdir().unwrap();
-        let from = MADE.path().join("logbook");
+        let from = made.path().join("logbook");
         assert!(Command::new("cp").arg("-a").arg(from).arg(folder.path()).status().unwrap().success());
         Copy { folder }
     }
@@ -119,13 +149,15 @@ pub fn text(output: &Output) -> String {
     format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
 }
 
-fn surrounded<'a>(program: &'a mut Command, root: &Path) -> &'a mut Command {
+/// Gives a program its surroundings: the folder, the time, and nobody's configuration.
+pub fn surrounded<'a>(program: &'a mut Command, root: &Path) -> &'a mut Command {
     let own = Path::new(env!("CARGO_BIN_EXE_pinindex")).parent().unwrap();
     let path = format!("{}:{}", own.display(), std::env::var("PATH").unwrap());
     program
         .current_dir(root)
         .env("PATH", path)
         .env("HOME", root)
+        .env("KEYS", signed::keys())
         .env("LC_ALL", "C")
         .env("GIT_CONFIG_NOSYSTEM", "1")
         .env("GIT_CONFIG_GLOBAL", "/dev/null")

@@ -1,9 +1,9 @@
 //! Attacks on a logbook, done with the real git program, and what is said of each.
 //!
 //! A page (`editing.md` and the others) has an attack under every heading: lines for `sh`, run in a copy of a logbook of the
-//! demo, and what the audit, the everyday commands and git say of it afterwards. An attack that the audit does not find says
-//! why not. `GOLDEN=overwrite cargo test --test tampering` writes what is said, and the table in DEVELOPERS.md; read the
-//! difference before you commit it.
+//! demo, and what the audit, a printed seal, signatures, the everyday commands and git say of it afterwards. Where audit,
+//! seal or signatures do not tell, the page says why not. `GOLDEN=overwrite cargo test --test tampering` writes what is
+//! said, and the table in DEVELOPERS.md; read the difference before you commit it.
 
 #![cfg(unix)]
 #![expect(
@@ -15,12 +15,14 @@
 
 mod attack;
 mod copy;
+mod forged;
 mod said;
+mod signed;
 mod table;
 
 use attack::{Attack, Page};
 use copy::Copy;
-use said::Said;
+use said::{Answer, Said};
 use std::sync::LazyLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -55,10 +57,11 @@ static DONE: LazyLock<Vec<(Attack, Said)>> = LazyLock::new(|| {
 
 #[test]
 fn nothing_is_said_of_a_logbook_that_was_only_added_to() {
-    let copy = Copy::new();
-    let said = Said::in_copy(&copy);
+    let said = Said::in_copies(&Copy::new(), &Copy::signed());
     assert_eq!(said.audit.names, Vec::<String>::new());
     assert_eq!(said.clone.names, Vec::<String>::new());
+    assert_eq!((said.seal.names, said.seal.refusal), (Vec::<String>::new(), None));
+    assert_eq!((said.signatures.names, said.signatures.refusal), (Vec::<String>::new(), None));
     assert_eq!(said.validate.names, Vec::<String>::new());
     assert_eq!((said.left_out, said.git.as_str()), (Some(0), "fsck is content, status clean"));
 }
@@ -86,10 +89,20 @@ fn what_is_said_stands_on_the_pages() {
 
 #[test]
 fn what_is_not_found_says_why() {
+    let is_told = |answer: &Answer| answer.refusal.is_some() || !answer.names.is_empty();
+    let mut wrong = Vec::new();
     for (attack, said) in DONE.iter() {
-        let is_told = said.audit.refusal.is_some() || !said.audit.names.is_empty();
-        assert_eq!(attack.reason.is_none(), is_told, "{}: {:?}", attack.title, said.audit);
+        for (what, reason, answer) in [
+            ("not found", &attack.reason, &said.audit),
+            ("the seal holds", &attack.seal_holds, &said.seal),
+            ("the signatures hold", &attack.signatures_hold, &said.signatures),
+        ] {
+            if reason.is_none() != is_told(answer) {
+                wrong.push(format!("{}, {what}: {reason:?}, {answer:?}", attack.title));
+            }
+        }
     }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]

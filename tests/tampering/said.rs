@@ -1,7 +1,8 @@
-//! What is said after an attack: by the audit, in this folder and in a fresh copy, by the everyday commands, and by git.
+//! What is said after an attack: by the audit, in this folder and in a fresh copy, by a printed seal, by signatures, by the
+//! everyday commands, and by git.
 
 use super::attack::Attack;
-use super::copy::{Copy, MEMORY, pinindex, text};
+use super::copy::{Copy, MEMORY, PRINTED, pinindex, text};
 use pinindex::logbook::altered_records;
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -30,6 +31,10 @@ impl Answer {
 pub struct Said {
     pub audit: Answer,
     pub clone: Answer,
+    /// What a fresh copy says to the number of the seal that was printed before.
+    pub seal: Answer,
+    /// What a fresh copy of the signed logbook says of signatures, and of nothing else.
+    pub signatures: Answer,
     pub validate: Answer,
     /// How many records the report leaves out; nothing when it refuses.
     pub left_out: Option<usize>,
@@ -59,12 +64,15 @@ fn is_listed(line: &Value) -> bool {
 
 impl Said {
     pub fn of(attack: &Attack) -> Said {
-        let copy = Copy::new();
-        copy.attack(&attack.title, &attack.lines);
-        Said::in_copy(&copy)
+        let (copy, signed) = (Copy::new(), Copy::signed());
+        for copy in [&copy, &signed] {
+            copy.attack(&attack.title, &attack.lines);
+        }
+        Said::in_copies(&copy, &signed)
     }
 
-    pub fn in_copy(copy: &Copy) -> Said {
+    /// Asks in a copy of the logbook, and in one of the signed logbook.
+    pub fn in_copies(copy: &Copy, signed: &Copy) -> Said {
         let root = copy.root();
         let (validate, lines) = ask(&root, &["validate", "--format", "json"]);
         let altered = || altered_records(&root).map_err(|error| error.to_string());
@@ -72,10 +80,8 @@ impl Said {
         let _ = fs::remove_file(root.join(MEMORY));
         let anew = altered();
         let (audit, audit_lines) = ask(&root, &["audit", "--format", "json"]);
-        let clone = match copy.fresh_clone() {
-            Some(clone) => ask(&clone, &["audit", "--format", "json"]).0,
-            None => Answer { names: Vec::new(), listed: 0, refusal: Some("git cannot copy it".to_owned()) },
-        };
+        let clone = copy.fresh_clone();
+        let signed = of_signatures(ask_clone(signed.fresh_clone().as_deref(), &["audit", "--format", "json"]));
         let status = copy.git(&["status", "--porcelain", "--untracked-files=all"]);
         let status = String::from_utf8_lossy(&status.stdout).lines().count();
         let fsck = if copy.git(&["fsck", "--full"]).status.success() { "is content" } else { "complains" };
@@ -89,8 +95,10 @@ impl Said {
             altered_by_validate: paths(&lines, is_altered),
             altered_by_audit: paths(&audit_lines, is_altered),
             is_same_without_memory: remembered == anew,
+            seal: ask_clone(clone.as_deref(), &["audit", "--seal", &PRINTED, "--format", "json"]),
+            clone: ask_clone(clone.as_deref(), &["audit", "--format", "json"]),
+            signatures: signed,
             audit,
-            clone,
             validate: Answer {
                 names: validate.names.into_iter().filter(|n| !n.starts_with('(')).collect(),
                 ..validate
@@ -103,6 +111,8 @@ impl fmt::Display for Said {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "audit, in this folder: {}", self.audit)?;
         writeln!(f, "audit, in a fresh copy: {}", self.clone)?;
+        writeln!(f, "a seal printed before, held against a fresh copy: {}", self.seal)?;
+        writeln!(f, "signatures, in a fresh copy: {}", self.signatures)?;
         writeln!(f, "validate: {}", self.validate)?;
         match self.left_out {
             Some(number) => writeln!(f, "records that the report leaves out: {number}")?,
@@ -126,7 +136,7 @@ impl fmt::Display for Answer {
 }
 
 /// Asks a command, and returns its answer and its lines.
-fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
+pub fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
     let output = pinindex(root).args(arguments).output().unwrap();
     if output.status.code() == Some(2) {
         let said = String::from_utf8_lossy(&output.stderr);
@@ -141,6 +151,20 @@ fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
         Answer { names: names.into_iter().collect(), listed: listed.saturating_sub(*LISTED_BEFORE), refusal: None };
     assert_eq!(output.status.code(), Some(i32::from(answer.is_fault())), "{arguments:?}: {}", text(&output));
     (answer, lines)
+}
+
+/// Asks a command in a fresh copy, where there is one.
+fn ask_clone(clone: Option<&Path>, arguments: &[&str]) -> Answer {
+    match clone {
+        Some(clone) => ask(clone, arguments).0,
+        None => Answer { names: Vec::new(), listed: 0, refusal: Some("git cannot copy it".to_owned()) },
+    }
+}
+
+/// Leaves of an answer what is said of signatures.
+fn of_signatures(answer: Answer) -> Answer {
+    let is_signature = |name: &String| name.trim_start_matches('(').starts_with("signature-");
+    Answer { names: answer.names.into_iter().filter(is_signature).collect(), listed: 0, ..answer }
 }
 
 /// Returns the name of the rule of a line, in brackets when it is a finding.
@@ -160,7 +184,7 @@ fn paths(lines: &[Value], is_wanted: impl Fn(&str) -> bool) -> BTreeSet<String> 
 }
 
 /// Returns how many records the report leaves out.
-fn left_out(copy: &Copy) -> Option<usize> {
+pub fn left_out(copy: &Copy) -> Option<usize> {
     let mut report = pinindex(&copy.root());
     let done = report.args(["report", "2026-11", "--format", "json", "--output"]).arg(copy.reports()).output().unwrap();
     if done.status.code() == Some(2) {

@@ -12,17 +12,19 @@ const END: &str = "<!-- The end of what that test writes. -->\n";
 /// Returns the table of all attacks.
 pub fn of(done: &[(Attack, Said)]) -> String {
     let mut table = String::from(
-        "\n| what somebody does | audit here | audit in a fresh copy | `validate` | git's own `fsck` and `status` |\n\
-         | --- | --- | --- | --- | --- |\n",
+        "\n| what somebody does | audit here | audit in a fresh copy | with a seal printed before | with signatures | \
+         `validate` | git's own `fsck` and `status` |\n| --- | --- | --- | --- | --- | --- | --- |\n",
     );
     for (attack, said) in done {
         let git = if said.git == "fsck is content, status clean" { "no" } else { "yes" };
         writeln!(
             table,
-            "| {} | {} | {} | {} | {git} |",
+            "| {} | {} | {} | {} | {} | {} | {git} |",
             attack.title,
             word(&said.audit),
             word(&said.clone),
+            word(&said.seal),
+            word(&said.signatures),
             word(&said.validate)
         )
         .unwrap();
@@ -32,8 +34,26 @@ pub fn of(done: &[(Attack, Said)]) -> String {
     for (title, reason) in why {
         writeln!(table, "- *{title}.* {reason}").unwrap();
     }
+    table.push_str("\nWhere the printed seal holds, and why:\n\n");
+    table.push_str(&by_reason(done, |attack| attack.seal_holds.as_deref()));
+    table.push_str("\nWhere the signatures hold, and why:\n\n");
+    table.push_str(&by_reason(done, |attack| attack.signatures_hold.as_deref()));
     table.push('\n');
     table
+}
+
+/// Lists reasons, each with the attacks that have it.
+fn by_reason<'a>(done: &'a [(Attack, Said)], reason: impl Fn(&'a Attack) -> Option<&'a str>) -> String {
+    let mut reasons: Vec<(&str, Vec<String>)> = Vec::new();
+    for (attack, _) in done {
+        let Some(text) = reason(attack) else { continue };
+        let title = format!("*{}*", attack.title);
+        match reasons.iter_mut().find(|(other, _)| *other == text) {
+            Some((_, titles)) => titles.push(title),
+            None => reasons.push((text, vec![title])),
+        }
+    }
+    reasons.iter().map(|(text, titles)| format!("- {text} {}.\n", titles.join("; "))).collect()
 }
 
 fn word(answer: &Answer) -> &'static str {
