@@ -427,7 +427,7 @@ fn the_audit_finds_a_seal_holds_a_copy_and_makes_and_checks_proofs() {
         assert!(said.contains("seal of October 2026, sealed 2026-11-03 12:00 by "), "{said}");
         assert!(
             said.contains(&number.in_groups())
-                && said.contains("it holds: what it covers is in the history as it was sealed;")
+                && said.contains("it holds: the records that it covers are in the history as they were sealed;")
         );
     }
     let said = logbook.does(&["audit", "--seal", "0123456789abcdef"], 1);

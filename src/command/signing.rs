@@ -153,10 +153,7 @@ impl Signing {
             let line = match (check, &hand.key) {
                 (Some(Check::Good(key)), _) => format!("signed with the key {key} of {}", hand.name),
                 (_, Err(why)) => format!("not signed: {why}; {ASKED}"),
-                (_, Ok(_)) => format!(
-                    "not signed, and `pinindex audit` will ask about it: the key of {} was there and did not sign",
-                    hand.name
-                ),
+                (_, Ok(_)) => format!("not signed: the key of {} was there and did not sign; {ASKED}", hand.name),
             };
             if !lines.contains(&line) {
                 lines.push(line);

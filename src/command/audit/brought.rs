@@ -3,13 +3,13 @@
 
 use crate::cli::Outcome;
 use crate::command::Context;
-use crate::command::opened::{locate, text_of};
 use crate::command::paths;
 use crate::command::sealed::{self, Sealed};
 use crate::command::show::{self, Format, tell};
 use crate::contents::Contents;
 use crate::diagnostic::{Diagnostic, Place, Severity, counted};
 use crate::logbook::{self, FileContent, Snapshot, Trouble};
+use crate::record::places;
 use crate::seal::SealInHistory;
 use anyhow::Context as _;
 use std::io::Write;
@@ -73,26 +73,33 @@ impl Brought {
                     format!("keep it with that file, {seal} and the printed number"),
                 ]
             });
-            Said { faults: Vec::new(), lines }
+            Said { lines, ..Said::default() }
         } else {
-            Said { faults: Vec::new(), lines: Vec::new() }
+            Said::default()
         };
         said.show(snapshot, format)
     }
 }
 
 /// What came of it.
+#[derive(Default)]
 struct Said {
     faults: Vec<Diagnostic>,
+    /// The file that was brought and is no part of the logbook: its name and its text.
+    brought: Option<(String, Vec<u8>)>,
     /// What is true all the same.
     lines: Vec<String>,
 }
 
 impl Said {
     fn show(self, snapshot: &Snapshot, format: Format) -> anyhow::Result<Outcome> {
-        let located = locate(snapshot, self.faults);
+        let own =
+            |path: &str| self.brought.as_ref().filter(|(name, _)| name == path).map(|(_, bytes)| bytes.as_slice());
+        let bytes = |path: &str| own(path).or_else(|| snapshot.bytes(path)).map(<[u8]>::to_vec);
+        let located = places::locate(self.faults, &bytes);
         let mut out = anstream::stdout().lock();
-        show::diagnostics(&mut out, format, &located, &|path| text_of(snapshot, path))?;
+        let text = |path: &str| bytes(path).map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+        show::diagnostics(&mut out, format, &located, &text)?;
         for line in &self.lines {
             tell(&mut out, format, line)?;
         }
@@ -110,7 +117,7 @@ fn by_number(number: &str, history: &mut Sealed, contents: &Contents) -> anyhow:
                     .label("the page was printed from another logbook, or its seal was taken away or made anew")
                     .help("look at the digits again; if they are right, this is not the logbook that was sealed"),
             ],
-            lines: Vec::new(),
+            ..Said::default()
         }),
     }
 }
@@ -120,7 +127,7 @@ fn by_copy(context: &Context, file: &Path, history: &mut Sealed, contents: &Cont
     let bytes = read(context, file)?;
     let copy = match history.copy(&shown, &bytes, contents)? {
         Ok(copy) => copy,
-        Err(faults) => return Ok(Said { faults, lines: Vec::new() }),
+        Err(faults) => return Ok(Said { faults, brought: Some((shown, bytes)), ..Said::default() }),
     };
     let is_ours = copy.is_ours();
     let month = copy.copy.numbered.seal.seal;
@@ -164,10 +171,11 @@ fn by_proof(
                 .paste(format!("git checkout HEAD -- {}", proof.path)),
             ],
             lines: vec![number],
+            ..Said::default()
         },
         Ok(()) => Said {
-            faults: Vec::new(),
             lines: vec![format!("proved: {} is part of the seal of {month}", proof.path), number],
+            ..Said::default()
         },
         Err(why) => Said {
             faults: vec![
@@ -180,6 +188,7 @@ fn by_proof(
                 .help("compare the record, the seal's file and the proof with the copies that were kept outside"),
             ],
             lines: vec![number],
+            ..Said::default()
         },
     })
 }
@@ -204,7 +213,7 @@ fn held(seal: SealInHistory, contents: &Contents) -> Said {
         "it does not hold"
     };
     lines.push(word.to_owned());
-    Said { faults, lines }
+    Said { faults, lines, ..Said::default() }
 }
 
 fn write_new(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {
