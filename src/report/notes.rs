@@ -189,7 +189,7 @@ pub fn sections(basis: &Basis<'_>) -> Vec<Section> {
         section("built-from", "What this report was built from", built, false),
         section("cautions", "Cautions", vec![Block::List(CAUTIONS.map(str::to_owned).to_vec())], false),
         seals::section(basis),
-        section("signatures", "Signatures", vec![Block::Paragraph(ink), Block::Signatures(roles)], false),
+        section("signatures", "Signatures", vec![Block::Paragraph(ink), Block::Signatures(roles)], true),
         section("method", "How each number is made", vec![definitions], true),
     ]
 }

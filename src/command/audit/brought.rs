@@ -203,7 +203,7 @@ fn held(seal: SealInHistory, contents: &Contents) -> Said {
     let mut lines = vec![
         format!("seal of {}, sealed {} by {by}", sealed.seal.words(), when.short()),
         format!("number {}", numbered.number.in_groups()),
-        format!("covers {records} of the month and {files} of the logbook, all that it had then"),
+        format!("covers {records} of the month; {files} in all, with people, machines, procedures and calendar"),
     ];
     lines.extend(late.iter().flatten().map(|path| format!("came later and is not covered: {path}")));
     lines.extend(changed.iter().map(|path| format!("changed since, as it may be: {path}")));
