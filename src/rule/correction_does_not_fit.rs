@@ -61,13 +61,15 @@ fn judge(facts: &Facts, filed: &Filed, claim: (&'static str, &str, &'static str)
         );
     }
     let newest = newest(facts, filed, path)?;
-    Some(
-        fault("a record that another one has corrected already")
-            .label("no longer counts")
-            .also(Place::value(newest, "/corrects/record"), "corrected here")
-            .help("name the newest instead")
-            .paste(format!("{}: {newest}", pointer.rsplit('/').next().unwrap_or_default())),
-    )
+    let fault = fault("a record that another one has corrected already")
+        .label("no longer counts")
+        .also(Place::value(newest, "/corrects/record"), "corrected here");
+    // Whoever puts the reason of an old void right does not mean to take the good correction away as well.
+    if pointer == "/of" && filed.record.common.corrects.is_some() {
+        return Some(fault.help("leave that void as it is: what it took out was put right since, and that counts"));
+    }
+    let field = pointer.rsplit('/').next().unwrap_or_default();
+    Some(fault.help("name the newest instead").paste(format!("{field}: {newest}")))
 }
 
 /// Returns the record that stood in the place of another one when this record was written, and still counts.
