@@ -126,6 +126,9 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
         Some(Standing::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
         None => {
             let whose = match people.owner(at, &key) {
+                Some(owner) if owner == step.committer_name => {
+                    "with a key that the commits before it do not have".to_owned()
+                }
                 Some(owner) => format!("with the key of {owner}"),
                 None => "with a key that `people.yaml` does not have".to_owned(),
             };

@@ -114,7 +114,12 @@ fn changed(root: &Path) -> anyhow::Result<(Vec<Changed>, Vec<Changed>)> {
 fn keys(context: &Context, root: &Path, by: Option<&str>) -> anyhow::Result<Signing> {
     let folder = signing::in_folder(root);
     let anything = !changed(root)?.0.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
-    signing::of(context, &folder, by.filter(|_| anything), context.now())
+    let by = by.filter(|_| anything);
+    // A key that is changed is signed for with the key before it; the first one can only sign for itself.
+    match by {
+        Some(id) if signing::has_committed_key(root, id)? => signing::of_committed(context, root, by, context.now()),
+        _ => signing::of(context, &folder, by, context.now()),
+    }
 }
 
 /// Returns the paths asked for as the logbook names them, and refuses those that this command cannot take.

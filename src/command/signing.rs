@@ -50,6 +50,15 @@ pub fn of_committed<'a>(
     of(context, &who(files), people, now)
 }
 
+/// Returns whether the history has a key of a person.
+pub fn has_committed_key(root: &Path, id: &str) -> anyhow::Result<bool> {
+    if !logbook::has_history(root)? {
+        return Ok(false);
+    }
+    let committed = who(logbook::read_commit_files(root, "HEAD", &[SITE_FILE, PEOPLE_FILE])?);
+    Ok(committed.people.get(id).is_some_and(|person| !person.signing_keys.is_empty()))
+}
+
 /// Returns what the files of site, people and signers in the folder tell.
 pub fn in_folder(root: &Path) -> Contents {
     let files = [SITE_FILE, PEOPLE_FILE, ALLOWED_SIGNERS_FILE].into_iter();
