@@ -152,11 +152,11 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
         authors::faults,
         revisions::faults,
         verdicts::faults,
-        signatures::faults,
     ];
-    let found = checks.iter().flat_map(|check| check(evidence, &records));
+    let (signed, of_signatures) = signatures::of(evidence);
+    let found = checks.iter().flat_map(|check| check(evidence, &records)).chain(of_signatures);
     let diagnostics = found.filter(|(at, _)| at.is_none_or(is_told)).map(|(_, diagnostic)| diagnostic).collect();
     records.retain(|record| is_told(record.step));
     kept.retain(|change| is_told(change.step));
-    Audit { records, kept, signed: signatures::of(evidence), diagnostics }
+    Audit { records, kept, signed, diagnostics }
 }

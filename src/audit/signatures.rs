@@ -4,7 +4,6 @@
 //! bring another one with it. Its days are those that `people.yaml` says today, because only there a key can be revoked.
 //! Without a signature somebody is asked about whose key was known by then, be it in another line of the history.
 
-use super::account::RecordAccount;
 use super::people::People;
 use super::words::{commit, made, place, short};
 use super::{Evidence, Found};
@@ -36,18 +35,22 @@ impl Signed {
     }
 }
 
-/// Returns how each commit stands.
-pub(super) fn of(evidence: &Evidence<'_>) -> Vec<Signed> {
+/// Returns how each commit stands, and what is wrong with its signature. Each signature is worked out once.
+pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<Signed>, Vec<Found>) {
     let people = People::of(evidence);
-    let steps = evidence.trail.steps.iter().enumerate();
-    steps.map(|(at, step)| judge(evidence, &people, at, step).unwrap_or_else(Told::signed)).collect()
-}
-
-/// Returns what is wrong with the signatures of commits.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
-    let people = People::of(evidence);
-    let steps = evidence.trail.steps.iter().enumerate();
-    steps.filter_map(|(at, step)| Some((Some(at), *judge(evidence, &people, at, step).err()?.0))).collect()
+    let mut faults = Vec::new();
+    let mut signed = Vec::new();
+    for (at, step) in evidence.trail.steps.iter().enumerate() {
+        signed.push(match judge(evidence, &people, at, step) {
+            Ok(signed) => signed,
+            Err(Told(told)) => {
+                let rule = told.rule;
+                faults.push((Some(at), *told));
+                Signed::Not(rule)
+            }
+        });
+    }
+    (signed, faults)
 }
 
 /// What there is to say of a commit whose signature is not as it should be.
@@ -56,10 +59,6 @@ struct Told(Box<Diagnostic>);
 impl Told {
     fn of(diagnostic: Diagnostic) -> Told {
         Told(Box::new(diagnostic))
-    }
-
-    fn signed(self) -> Signed {
-        Signed::Not(self.0.rule)
     }
 }
 
