@@ -7,7 +7,7 @@ use super::opened::{Opened, Which, open};
 use super::record::no_history;
 use super::show::{Format, tell};
 use super::terminal::Terminal;
-use super::written::{self, Recorded};
+use super::written;
 use crate::bedside::console::{Console, Key};
 use crate::bedside::given::Given;
 use crate::bedside::inquiry::{Inquiry, complete};
@@ -51,7 +51,7 @@ pub enum Came {
     /// The person stopped.
     Nothing,
     Refused(Outcome),
-    Recorded(Box<Recorded>, Given),
+    Recorded(Outcome),
 }
 
 /// Returns the answers that flags gave; a flag without any was not given.
@@ -104,17 +104,13 @@ pub fn run(
     name: &str,
 ) -> anyhow::Result<Outcome> {
     let (given, format) = everywhere.given();
-    match record(context, opened, inquiry, flags.joined(given), format, name)? {
-        Came::Nothing => Ok(Outcome::Clean),
-        Came::Refused(outcome) => Ok(outcome),
-        Came::Recorded(recorded, answers) => {
-            say_next(inquiry, &answers, format)?;
-            Ok(recorded.outcome)
-        }
-    }
+    Ok(match record(context, opened, inquiry, flags.joined(given), format, name)? {
+        Came::Nothing => Outcome::Clean,
+        Came::Refused(outcome) | Came::Recorded(outcome) => outcome,
+    })
 }
 
-/// Asks for what was not given, and records it.
+/// Asks for what was not given, records it, and says what comes next.
 pub fn record(
     context: &Context,
     opened: &Opened,
@@ -127,8 +123,11 @@ pub fn record(
         (Ok(answers), _) => {
             let record = inquiry.record(&answers, context.now());
             let recorded = written::record(context, &[&record], context.now(), format)?;
-            let holds = recorded.holds(record.kind());
-            Ok(if holds { Came::Recorded(Box::new(recorded), answers) } else { Came::Refused(recorded.outcome) })
+            if !recorded.holds(record.kind()) {
+                return Ok(Came::Refused(recorded.outcome));
+            }
+            say_next(inquiry, &answers, format)?;
+            Ok(Came::Recorded(recorded.outcome))
         }
         (Err(_), Some(mut terminal)) => at_terminal(opened, inquiry, flags, (&mut terminal, name), (context, format)),
         (Err(wrong), None) => Err(missing(&wrong)?.into()),
@@ -179,7 +178,8 @@ fn at_terminal(
         let recorded = written::record(context, &[&record], now, format)?;
         if recorded.holds(record.kind()) {
             draft.done()?;
-            return Ok(Came::Recorded(Box::new(recorded), answers));
+            say_next(inquiry, &answers, format)?;
+            return Ok(Came::Recorded(recorded.outcome));
         }
         terminal.say("It was refused, and nothing was recorded. Change what is wrong, or stop with q.")?;
         told = latest;
@@ -207,7 +207,7 @@ fn kept(terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
 }
 
 /// Says what comes next.
-pub fn say_next(inquiry: &dyn Inquiry, answers: &Given, format: Format) -> anyhow::Result<()> {
+fn say_next(inquiry: &dyn Inquiry, answers: &Given, format: Format) -> anyhow::Result<()> {
     let mut out = anstream::stdout().lock();
     for line in inquiry.next(answers) {
         tell(&mut out, format, &line)?;

@@ -12,8 +12,6 @@ use super::show::{self, Format, tell};
 use super::terminal::Terminal;
 use super::{Context, paths};
 use crate::bedside::correct::{CorrectionInquiry, FromFile};
-use crate::bedside::given::Given;
-use crate::bedside::inquiry::Inquiry;
 use crate::bedside::latest;
 use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
@@ -47,7 +45,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
             let Some(new) = from_file(context, &file, &path, format)? else { return Ok(Outcome::Faults) };
             let inquiry = FromFile { contents: &without, of: &path, old, new, standing };
             let flags = arguments.own()?;
-            ask(context, &opened, &inquiry, flags, format, &name)?
+            asked::record(context, &opened, &inquiry, flags, format, &name)?
         }
         (None, Some(old)) => {
             let inquiry = CorrectionInquiry::new(old, &without, &lives, standing);
@@ -57,34 +55,18 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
                 let help = "nothing was recorded; `pinindex correct RECORD` at a terminal shows its lines";
                 return Err(Trouble::new(strays.join("; "), help).into());
             }
-            ask(context, &opened, &inquiry, flags, format, &name)?
+            asked::record(context, &opened, &inquiry, flags, format, &name)?
         }
         (None, None) => return Err(unreadable(&path).into()),
     };
     match came {
         Came::Nothing => Ok(Outcome::Clean),
         Came::Refused(outcome) => Ok(outcome),
-        Came::Recorded(recorded, _) => {
+        Came::Recorded(outcome) => {
             consequences::tell(context, &before, &path, format)?;
-            Ok(recorded.outcome)
+            Ok(outcome)
         }
     }
-}
-
-/// Asks, records, and says what was changed.
-fn ask(
-    context: &Context,
-    opened: &Opened,
-    inquiry: &dyn Inquiry,
-    flags: Given,
-    format: Format,
-    name: &str,
-) -> anyhow::Result<Came> {
-    let came = asked::record(context, opened, inquiry, flags, format, name)?;
-    if let Came::Recorded(_, answers) = &came {
-        asked::say_next(inquiry, answers, format)?;
-    }
-    Ok(came)
 }
 
 /// Returns the path of the record that is meant: the one that was named, or one of a machine's latest that the person
