@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use serde_json::Value;
-use ttf_parser::Face;
+use ttf_parser::{Face, name_id};
 use unicode_segmentation::UnicodeSegmentation;
 
 use super::document::{Block, Report, Section};
@@ -15,18 +15,35 @@ use crate::diagnostic::hidden;
 
 /// The fonts that a report is drawn with.
 pub struct Coverage<'a> {
+    families: Vec<Family<'a>>,
+}
+
+/// Fonts of one name, such as the regular and the bold.
+struct Family<'a> {
+    name: String,
     faces: Vec<Face<'a>>,
 }
 
 impl<'a> Coverage<'a> {
-    /// Returns what the fonts cover; a file that is no font covers nothing.
+    /// Returns what the fonts cover; a file that is no font, or one without a name, covers nothing.
     pub fn of(fonts: &[&'a [u8]]) -> Coverage<'a> {
-        let faces = |font: &&'a [u8]| {
-            let font = *font;
+        let mut families: Vec<Family> = Vec::new();
+        for font in fonts {
             let count = ttf_parser::fonts_in_collection(font).unwrap_or(1);
-            (0..count).filter_map(move |index| Face::parse(font, index).ok())
-        };
-        Coverage { faces: fonts.iter().flat_map(faces).collect() }
+            for face in (0..count).filter_map(|index| Face::parse(font, index).ok()) {
+                let Some(name) = family_name(&face) else { continue };
+                match families.iter_mut().find(|family| family.name == name) {
+                    Some(family) => family.faces.push(face),
+                    None => families.push(Family { name, faces: vec![face] }),
+                }
+            }
+        }
+        Coverage { families }
+    }
+
+    /// Returns the names of the families, in the order in which a letter is looked for.
+    pub fn names(&self) -> Vec<&str> {
+        self.families.iter().map(|family| family.name.as_str()).collect()
     }
 
     /// Returns the report with every character that can't be drawn shown by its number, and those characters.
@@ -91,14 +108,35 @@ impl<'a> Coverage<'a> {
         }
     }
 
-    /// Returns whether one font has all parts of the letter.
+    /// Returns whether one font has all parts of the letter, as plain text and as bold text.
     ///
     /// A letter whose parts come from two fonts is worse than a missing one: the typesetter draws the mark and
     /// leaves out the letter, and says nothing.
     fn covers(&self, letter: &str) -> bool {
-        let pictured = |face: &Face, c: char| face.glyph_index(c).is_some_and(|glyph| glyph.0 != 0);
-        letter.chars().all(visible) && self.faces.iter().any(|face| letter.chars().all(|c| pictured(face, c)))
+        letter.chars().all(visible) && stands_alone(letter) && self.families.iter().any(|family| family.has(letter))
     }
+}
+
+impl Family<'_> {
+    /// Returns whether every face has all parts of the letter: which of them draws it, the place in the report says.
+    fn has(&self, letter: &str) -> bool {
+        let pictured = |face: &Face, c: char| face.glyph_index(c).is_some_and(|glyph| glyph.0 != 0);
+        self.faces.iter().all(|face| letter.chars().all(|c| pictured(face, c)))
+    }
+}
+
+/// Returns the family's name that a font gives itself: the typographic one (OpenType `name` table, 16) or the plain one (1).
+fn family_name(face: &Face) -> Option<String> {
+    let named = |id| face.names().into_iter().filter(|name| name.name_id == id).find_map(|name| name.to_string());
+    named(name_id::TYPOGRAPHIC_FAMILY).or_else(|| named(name_id::FAMILY))
+}
+
+/// Returns whether a letter stays a letter of its own between others.
+///
+/// A mark at the start of a text or a line joins whatever is drawn before it, which may be of another font; the typesetter
+/// then finds no font for it.
+fn stands_alone(letter: &str) -> bool {
+    format!("a{letter}a").graphemes(true).count() == 3
 }
 
 /// Returns whether a character has an agreed picture: nothing hidden, no private sign and none of special use.

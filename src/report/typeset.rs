@@ -57,7 +57,8 @@ pub fn fonts(extra_fonts: &[Vec<u8>]) -> Vec<&[u8]> {
 impl Setting {
     /// Returns what sets one of the files, a template, by standards of PDF and with a date in seconds since 1970.
     ///
-    /// Only the fonts of the scratch folder count, so that what [`Coverage`] found is what can be drawn.
+    /// Only the fonts of the scratch folder count, each family by name and in order, so that what [`Coverage`] found is
+    /// what can be drawn: left to itself, the typesetter looks through the families it was not told of only once.
     pub fn of(
         template: &str,
         standards: &str,
@@ -69,6 +70,8 @@ impl Setting {
         const YEAR_9999: i64 = 253_402_300_799;
         files.extend(FONTS.iter().map(|(name, font)| (format!("fonts/{name}"), font.to_vec())));
         files.extend(extra_fonts.iter().enumerate().map(|(at, font)| (format!("fonts/extra-{at}.ttf"), font.clone())));
+        let families = Coverage::of(&fonts(extra_fonts)).names().join("\n");
+        files.push(("fonts.txt".to_owned(), families.into_bytes()));
         let timestamp = timestamp.clamp(0, YEAR_9999);
         let arguments = format!(
             "compile --root . --pdf-standard {standards} --ignore-system-fonts --ignore-embedded-fonts \

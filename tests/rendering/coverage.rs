@@ -49,6 +49,34 @@ fn one_letter_is_not_drawn_from_two_fonts() {
 }
 
 #[test]
+fn a_letter_that_is_in_the_plain_font_only_is_not_drawn() {
+    // Mathematical letters, which DejaVu Sans has and its bold font has not: a heading with one would stop the PDF.
+    let (plain, bold) = (font("DejaVuSans.ttf"), font("DejaVuSans-Bold.ttf"));
+    let report = sample::saying("\u{1D5A0}");
+    assert_eq!(Coverage::of(&[&plain]).drawable(&report).0, report);
+    assert_eq!(words(&Coverage::of(&[&plain, &bold]).drawable(&report).0).0, "[U+1D5A0]");
+}
+
+#[test]
+fn a_mark_that_would_join_what_is_drawn_before_it_is_shown_by_number() {
+    // The mark is in the second font only; at the start of a text, or after a sign shown by number, it would sit on a
+    // letter of the first.
+    let (latin, wide) = (font("NotoSans-Regular.ttf"), font("DejaVuSans.ttf"));
+    let drawn = |text: &str| words(&Coverage::of(&[&latin, &wide]).drawable(&sample::saying(text)).0).0.to_owned();
+    assert_eq!(drawn("\u{65A} x"), "[U+065A] x");
+    assert_eq!(drawn("x\n\u{65A}"), "x\n[U+065A]");
+    assert_eq!(drawn("\u{7}\u{65A}"), "[U+0007][U+065A]");
+    assert_eq!(drawn("\u{637}\u{65A}"), "\u{637}\u{65A}");
+}
+
+#[test]
+fn families_are_named_in_the_order_they_came() {
+    let fonts = ["NotoSans-Regular.ttf", "DejaVuSans.ttf", "NotoSans-Bold.ttf"].map(font);
+    let fonts: Vec<_> = fonts.iter().map(Vec::as_slice).collect();
+    assert_eq!(Coverage::of(&fonts).names(), ["Noto Sans", "DejaVu Sans"]);
+}
+
+#[test]
 fn signs_without_a_picture_or_with_a_hidden_effect_are_shown() {
     let (latin, wide) = (font("NotoSans-Regular.ttf"), font("DejaVuSans.ttf"));
     let report = sample::saying("a\u{202E}b\u{7}c\u{E000}d\u{FEFF}e\tf\r\ng");

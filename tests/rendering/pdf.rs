@@ -253,6 +253,7 @@ fn odd_text() -> impl Strategy<Value = String> {
     let kinds = [
         "[a-zA-Z0-9 ,.-]{1,4}",
         "[\u{300}-\u{36F}]{1,3}",
+        "\n[\u{5B0}-\u{5BD}\u{64B}-\u{65F}]{1,2}",
         "[\u{590}-\u{5FF}]{1,4}",
         "[\u{600}-\u{6FF}]{1,4}",
         "[\u{900}-\u{97F}]{1,4}",
@@ -272,6 +273,16 @@ fn odd_text() -> impl Strategy<Value = String> {
         .map(|kind| proptest::string::string_regex(kind).expect("the pattern is written above").boxed())
         .collect();
     prop::collection::vec(prop::strategy::Union::new(kinds), 1..8).prop_map(|parts| parts.concat())
+}
+
+#[test]
+fn a_letter_at_the_edge_of_a_font_keeps_no_pdf_from_coming() {
+    // A mark of the second font at the start of a text or a line, alone and after a letter, and a letter that the second
+    // font has not in bold.
+    for text in ["\u{65A}", "x\n\u{65A}", "\u{5C1}\n\u{651}", "\u{7}\u{65A}", "a\u{65A}", "\u{1D5A0}"] {
+        let report = sample::month().map_texts(|_| text.to_owned());
+        assert!(tools::pdf(&report, None).starts_with(b"%PDF-"), "{text:?}");
+    }
 }
 
 #[test]
