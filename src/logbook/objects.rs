@@ -15,6 +15,7 @@ use gix::objs::{Kind, Write as _, WriteTo as _};
 
 use super::commit::Signature;
 use super::files;
+use super::repository;
 use super::signed;
 use super::signing::Signer;
 use crate::diagnostic::hidden;
@@ -60,14 +61,60 @@ pub(super) struct Made {
     all: Vec<ObjectId>,
 }
 
-/// Makes one commit of each draft, each on top of the one before, the first on top of `parent`.
+/// Asks for the signature of each draft's commit, and holds and writes nothing meanwhile: an agent may ask a person.
+///
+/// Nothing stands for a commit that nobody could sign; it is made all the same: a record never waits for a signature.
+pub(super) fn sign(
+    root: &Path,
+    parent: Option<ObjectId>,
+    tree: ObjectId,
+    drafts: &[Draft<'_>],
+) -> Result<Vec<Option<String>>> {
+    if drafts.iter().all(|draft| draft.signer.is_none()) {
+        return Ok(vec![None; drafts.len()]);
+    }
+    let mut signatures = Vec::new();
+    let repo = repository::open(root)?.with_object_memory();
+    build(&repo, parent, tree, drafts, &mut |draft, commit| {
+        let signature = draft.signer.map(|signer| signature_of(commit, signer)).transpose()?.flatten();
+        signatures.push(signature.clone());
+        Ok(signature)
+    })?;
+    Ok(signatures)
+}
+
+/// Makes one commit of each draft with its signature, each on top of the one before, the first on top of `parent`.
 pub(super) fn make(
     repo: &gix::Repository,
     parent: Option<ObjectId>,
     tree: ObjectId,
     drafts: &[Draft<'_>],
+    signatures: Vec<Option<String>>,
     sync: bool,
     progress: &mut dyn FnMut(usize),
+) -> Result<Made> {
+    let mut signatures = signatures.into_iter();
+    let mut count = 0;
+    let made = build(repo, parent, tree, drafts, &mut |_, _| {
+        count += 1;
+        progress(count);
+        Ok(signatures.next().flatten())
+    })?;
+    if sync {
+        sync_all(repo, &made)?;
+    }
+    Ok(made)
+}
+
+/// What gives the signature of a commit as it is without one.
+type Sign<'a> = dyn FnMut(&Draft<'_>, &gix::objs::Commit) -> Result<Option<String>> + 'a;
+
+fn build(
+    repo: &gix::Repository,
+    parent: Option<ObjectId>,
+    tree: ObjectId,
+    drafts: &[Draft<'_>],
+    sign: &mut Sign<'_>,
 ) -> Result<Made> {
     let mut made = Made::default();
     let mut parent = parent;
@@ -96,24 +143,19 @@ pub(super) fn make(
             parents: parent.into_iter().collect(),
             extra_headers: Vec::new(),
         };
-        // A commit that nobody could sign is made all the same: a record never waits for a signature.
-        if let Some(armored) = draft.signer.map(|signer| sign(&commit, signer)).transpose()?.flatten() {
+        if let Some(armored) = sign(draft, &commit)? {
             commit.extra_headers.push((signed::HEADER.into(), armored.into()));
         }
         let id = repo.objects.write(&commit)?;
         made.all.push(id);
         made.commits.push(id);
         parent = Some(id);
-        progress(made.commits.len());
-    }
-    if sync {
-        sync_all(repo, &made)?;
     }
     Ok(made)
 }
 
 /// Returns the signature of a commit as it is without one.
-fn sign(commit: &gix::objs::Commit, signer: &Signer) -> Result<Option<String>> {
+fn signature_of(commit: &gix::objs::Commit, signer: &Signer) -> Result<Option<String>> {
     let mut payload = Vec::new();
     commit.write_to(&mut payload)?;
     Ok(signer.sign(&payload))
