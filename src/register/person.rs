@@ -53,6 +53,16 @@ impl Person {
         self.from.is_none_or(|from| from <= day) && self.until.is_none_or(|until| day <= until)
     }
 
+    /// Returns the keys that stand under this person's name, whether they count or not.
+    pub fn fingerprints(&self) -> impl Iterator<Item = Fingerprint> {
+        self.signing_keys.iter().filter_map(|entry| Some(entry.public().ok()?.fingerprint()))
+    }
+
+    /// Returns whether a key stands under this person's name.
+    pub fn has_key(&self, key: &Fingerprint) -> bool {
+        self.signing_keys.iter().any(|entry| entry.is(key))
+    }
+
     /// Returns the keys that this person may sign with on a day at the site.
     pub fn keys_in_force(&self, day: Date) -> Vec<PublicKey> {
         let in_force = self.signing_keys.iter().filter(|key| self.standing_of_entry(key, day) == Standing::InForce);
