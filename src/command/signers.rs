@@ -54,4 +54,19 @@ impl Signers {
         }
         Ok(true)
     }
+
+    /// Makes the file what it must be for a piece of work; where that fails it is as it was again.
+    pub fn write_for<T>(&self, root: &Path, work: impl FnOnce() -> anyhow::Result<T>) -> anyhow::Result<T> {
+        let place = root.join(ALLOWED_SIGNERS_FILE);
+        let before = logbook::read_file(&place);
+        let was_written = self.write(root)?;
+        work().inspect_err(|_| {
+            // Where even this fails, `validate` tells that the file is not what the people give.
+            match before {
+                Some(FileContent::Bytes(bytes)) if was_written => drop(logbook::write_whole(&place, &bytes)),
+                None if was_written => drop(std::fs::remove_file(&place)),
+                _ => {}
+            }
+        })
+    }
 }
