@@ -5,8 +5,9 @@
 
 use std::io::{Error, ErrorKind, Result};
 use std::path::Path;
-use std::sync::mpsc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
+#[cfg(unix)]
+use std::{sync::mpsc, time::Instant};
 
 const REQUEST_IDENTITIES: u8 = 11;
 const IDENTITIES_ANSWER: u8 = 12;
