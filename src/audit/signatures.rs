@@ -11,7 +11,7 @@ use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::logbook::{PEOPLE_FILE, Step, is_kept};
 use crate::record::Moment;
-use crate::register::{KeyStanding as Standing, Person};
+use crate::register::{KeyStanding, Person};
 use crate::signature::{Check, Fingerprint, check};
 
 /// How a commit stands with its signature.
@@ -126,8 +126,8 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     let theirs = known.into_iter().find(|(id, person)| person.has_key(&key) && people.is_key_of(at, &key, id));
     let says = theirs.map(|(id, then)| people.with_key_today(id, &key).unwrap_or(then));
     match says.and_then(|person| person.standing_of_key(&key, day)) {
-        Some(Standing::InForce) => Ok(Signed::Good(key)),
-        Some(Standing::Revoked(revoked)) => Err(Told::of(
+        Some(KeyStanding::InForce) => Ok(Signed::Good(key)),
+        Some(KeyStanding::Revoked(revoked)) => Err(Told::of(
             Diagnostic::fault("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
                 .label(format!("made {}; revoked {}: {}", made(step), revoked.on, revoked.because.trim()))
                 .help(format!(
@@ -136,8 +136,8 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                 ))
                 .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
         )),
-        Some(Standing::NotYet(first)) => Err(out_of_days(step, &format!("its first day is {first}"))),
-        Some(Standing::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
+        Some(KeyStanding::NotYet(first)) => Err(out_of_days(step, &format!("its first day is {first}"))),
+        Some(KeyStanding::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
         None => {
             let whose = match people.owner(at, &key) {
                 Some(owner) if owner == step.committer_name => {

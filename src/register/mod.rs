@@ -14,5 +14,5 @@ pub use key_changes::{BroughtBack, KeyChange, KeyDeed, key_changes};
 pub use limit::{Limit, LimitOf, Standing};
 pub use machine::{Before, Cylinder, Machine};
 pub use person::{Person, Role};
-pub use signing_key::{Revoked, SigningKey, Standing as KeyStanding};
+pub use signing_key::{KeyStanding, Revoked, SigningKey};
 pub use site::Site;
