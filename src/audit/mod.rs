@@ -23,7 +23,7 @@ mod versions;
 mod words;
 
 pub use account::{KeptChange, RecordAccount, Says};
-pub use signatures::Signed;
+pub use signatures::SignatureStanding;
 
 use crate::contents::{Contents, Filed};
 use crate::diagnostic::{Diagnostic, Severity};
@@ -104,7 +104,7 @@ pub struct Audit {
     /// Each change of a file that is not a record, in order.
     pub kept: Vec<KeptChange>,
     /// How each step of the trail stands with its signature.
-    pub signed: Vec<Signed>,
+    pub signed: Vec<SignatureStanding>,
     pub diagnostics: Vec<Diagnostic>,
 }
 

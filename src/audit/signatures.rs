@@ -16,7 +16,7 @@ use crate::signature::{Check, Fingerprint, check};
 
 /// How a commit stands with its signature.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Signed {
+pub enum SignatureStanding {
     /// By the person who made it, with a key in force.
     Good(Fingerprint),
     /// Not signed, and nobody could have been asked to.
@@ -25,19 +25,19 @@ pub enum Signed {
     Not(&'static str),
 }
 
-impl Signed {
+impl SignatureStanding {
     /// Returns one word for it, for scripts.
     pub fn word(&self) -> &'static str {
         match self {
-            Signed::Good(_) => "good",
-            Signed::NotAsked => "none",
-            Signed::Not(rule) => rule,
+            SignatureStanding::Good(_) => "good",
+            SignatureStanding::NotAsked => "none",
+            SignatureStanding::Not(rule) => rule,
         }
     }
 }
 
 /// Returns how each commit stands, and what is wrong with its signature. Each signature is worked out once.
-pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<Signed>, Vec<Found>) {
+pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<SignatureStanding>, Vec<Found>) {
     let people = People::of(evidence);
     let mut faults = Vec::new();
     let mut signed = Vec::new();
@@ -47,7 +47,7 @@ pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<Signed>, Vec<Found>) {
             Err(Told(told)) => {
                 let rule = told.rule;
                 faults.push((Some(at), *told));
-                Signed::Not(rule)
+                SignatureStanding::Not(rule)
             }
         });
     }
@@ -63,7 +63,7 @@ impl Told {
     }
 }
 
-fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<Signed, Told> {
+fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<SignatureStanding, Told> {
     let day = evidence.contents.day(Moment(step.commit.time));
     let by = commit(&step.commit);
     let email = &step.committer_email;
@@ -89,7 +89,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
             true if people.earlier(&evidence.trail.steps, at, email).iter().any(|one| in_force(&one)) => {
                 Err(missing(step, &format!("a key was in force on {day}"), Severity::Finding))
             }
-            _ => Ok(Signed::NotAsked),
+            _ => Ok(SignatureStanding::NotAsked),
         };
     };
     let key = match check(&signed.payload, &signed.armored) {
@@ -126,7 +126,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     let theirs = known.into_iter().find(|(id, person)| person.has_key(&key) && people.is_key_of(at, &key, id));
     let says = theirs.map(|(id, then)| people.with_key_today(id, &key).unwrap_or(then));
     match says.and_then(|person| person.standing_of_key(&key, day)) {
-        Some(KeyStanding::InForce) => Ok(Signed::Good(key)),
+        Some(KeyStanding::InForce) => Ok(SignatureStanding::Good(key)),
         Some(KeyStanding::Revoked(revoked)) => Err(Told::of(
             Diagnostic::fault("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
                 .label(format!("made {}; revoked {}: {}", made(step), revoked.on, revoked.because.trim()))

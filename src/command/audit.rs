@@ -9,7 +9,7 @@ use super::record::no_history;
 use super::sealed;
 use super::show::{self, Format, tell};
 use super::taking_in::message;
-use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, Signed, Since};
+use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, SignatureStanding, Since};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Severity, counted, one_line};
@@ -143,8 +143,8 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
         let says = record.says.as_ref();
         let signature = signature(audit, record.step);
         let key = match signature {
-            Signed::Good(key) => Some(key.to_string()),
-            Signed::NotAsked | Signed::Not(_) => None,
+            SignatureStanding::Good(key) => Some(key.to_string()),
+            SignatureStanding::NotAsked | SignatureStanding::Not(_) => None,
         };
         let line = json!({
             "record": record.path,
@@ -177,8 +177,8 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
     Ok(())
 }
 
-fn signature(audit: &Audit, at: usize) -> &Signed {
-    audit.signed.get(at).unwrap_or(&Signed::NotAsked)
+fn signature(audit: &Audit, at: usize) -> &SignatureStanding {
+    audit.signed.get(at).unwrap_or(&SignatureStanding::NotAsked)
 }
 
 fn step(trail: &Trail, at: usize) -> anyhow::Result<&Step> {
@@ -221,7 +221,7 @@ fn write_lines(
         writeln!(out, "committed after that: {times}")?;
     }
     if contents.people.values().any(|person| !person.signing_keys.is_empty()) {
-        let good = |record: &&RecordAccount| matches!(signature(audit, record.step), Signed::Good(_));
+        let good = |record: &&RecordAccount| matches!(signature(audit, record.step), SignatureStanding::Good(_));
         let good = audit.records.iter().filter(good).count();
         writeln!(out, "signed by who committed them: {good} of {}", counted(audit.records.len(), "record"))?;
     } else {
