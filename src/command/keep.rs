@@ -11,7 +11,7 @@ use super::board;
 use super::opened::{locate, text_of};
 use super::paths;
 use super::show::{self, Format, tell};
-use super::signers::Signers;
+use super::signers::AllowedSigners;
 use super::signing::{self, Signing};
 use crate::cli::Outcome;
 use crate::contents;
@@ -56,7 +56,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
     let before = Before::read(context, &root)?;
     let mut after = before.with(&root, &chosen);
-    let signers = Signers::due(&after);
+    let signers = AllowedSigners::due(&after);
     chosen.extend(signers.put_into(&mut after));
     if chosen.is_empty() {
         let written = signers.write(&root)?;
