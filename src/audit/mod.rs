@@ -90,7 +90,7 @@ pub struct Evidence<'a> {
     /// The records that git's folder holds beside the history.
     pub outside: &'a [Outside],
     /// The signature of each step of the trail, where it has one.
-    pub signed: &'a [Option<logbook::Signed>],
+    pub signed: &'a [Option<logbook::SignedCommit>],
     /// What the last commit holds.
     pub contents: &'a Contents,
     /// Returns the first line of the message that a record is committed with.

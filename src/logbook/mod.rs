@@ -50,7 +50,7 @@ pub use layout::{
 };
 pub use outside::{Outside, records_outside};
 pub use seen::made_here;
-pub use signed::{Signed, signed_commits};
+pub use signed::{SignedCommit, signed_commits};
 pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
 pub use trail::{Change, Step, Trail, Veil, trail};
