@@ -15,7 +15,7 @@
 
 use pinindex::audit::RULES;
 use pinindex::diagnostic::Severity;
-use pinindex::logbook::{self, Signature, Turn};
+use pinindex::logbook::{self, Author, Turn};
 use pinindex::record::{self, Moment};
 use pinindex::rule::Rule;
 use ssh_key::private::{Ed25519Keypair, Ed25519PrivateKey};
@@ -127,7 +127,7 @@ fn made() -> TempDir {
     let base = project().join("tests/pages-base");
     let (records, files): (Vec<_>, Vec<_>) =
         gather(&base, "").into_iter().partition(|(path, _)| path.starts_with("records/"));
-    let by = Signature {
+    let by = Author {
         name: "Rosa Castellanos".to_owned(),
         email: "r.castellanos@hospital.example".to_owned(),
         time: "2026-11-20T08:00:00+01:00".parse::<Moment>().unwrap().0,

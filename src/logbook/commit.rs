@@ -26,14 +26,14 @@ pub struct Addition {
     /// The path below the logbook, with `/`.
     pub path: String,
     pub text: String,
-    pub author: Signature,
-    pub committer: Signature,
+    pub author: Author,
+    pub committer: Author,
     pub message: String,
 }
 
 /// A person and a moment, as git writes them into a commit.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Signature {
+pub struct Author {
     pub name: String,
     pub email: String,
     pub time: DateTime<FixedOffset>,

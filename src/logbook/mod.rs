@@ -35,7 +35,7 @@ mod walk;
 mod whole;
 
 pub use changes::{Changed, ChangedHow, changed_files, differing_files};
-pub use commit::{Addition, Durability, Signature, create};
+pub use commit::{Addition, Author, Durability, create};
 pub use committed::{Committed, CommittedFile};
 pub use drafts::Draft;
 pub use files::{reports_folder, write_whole};

@@ -13,7 +13,7 @@ use gix::ObjectId;
 use gix::objs::tree::EntryKind;
 use gix::objs::{Kind, Write as _, WriteTo as _};
 
-use super::commit::Signature;
+use super::commit::Author;
 use super::files;
 use super::repository;
 use super::signed;
@@ -44,8 +44,8 @@ impl<'a> Deed<'a> {
 /// The files of one commit and who answers for them.
 pub(super) struct Draft<'a> {
     pub(super) files: Vec<(&'a str, Deed<'a>)>,
-    pub(super) author: &'a Signature,
-    pub(super) committer: &'a Signature,
+    pub(super) author: &'a Author,
+    pub(super) committer: &'a Author,
     pub(super) message: &'a str,
     /// The key of the committer.
     pub(super) signer: Option<&'a Signer>,
@@ -137,8 +137,8 @@ fn build(
         let mut commit = gix::objs::Commit {
             message: message(draft.message).into(),
             tree,
-            author: signature(draft.author),
-            committer: signature(draft.committer),
+            author: named(draft.author),
+            committer: named(draft.committer),
             encoding: None,
             parents: parent.into_iter().collect(),
             extra_headers: Vec::new(),
@@ -179,8 +179,8 @@ fn sync_all(repo: &gix::Repository, made: &Made) -> Result<()> {
     files::sync_all(&folders.into_iter().collect::<Vec<_>>())
 }
 
-/// Returns a signature that git accepts: the signs with a meaning of their own are left out.
-pub(super) fn signature(from: &Signature) -> gix::actor::Signature {
+/// Returns somebody as git accepts a name: the signs with a meaning of their own are left out.
+pub(super) fn named(from: &Author) -> gix::actor::Signature {
     let name = plain(&from.name);
     gix::actor::Signature {
         name: if name.is_empty() { "unknown".into() } else { name.into() },
@@ -214,15 +214,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_signature_keeps_no_sign_that_git_reads_as_structure() {
+    fn a_name_keeps_no_sign_that_git_reads_as_structure() {
         let when = DateTime::parse_from_rfc3339("2026-11-25T06:42:10-03:30").unwrap();
-        let from = Signature { name: " A <b>\nC\0 ".to_owned(), email: "<a b@x.example>\n".to_owned(), time: when };
-        let made = signature(&from);
+        let from = Author { name: " A <b>\nC\0 ".to_owned(), email: "<a b@x.example>\n".to_owned(), time: when };
+        let made = named(&from);
         assert_eq!(made.name, "A b C");
         assert_eq!(made.email, "ab@x.example");
         assert_eq!(made.time.to_string(), format!("{} -0330", when.timestamp()));
-        let nameless = Signature { name: "<>".to_owned(), email: String::new(), time: when };
-        assert_eq!(signature(&nameless).name, "unknown");
+        let nameless = Author { name: "<>".to_owned(), email: String::new(), time: when };
+        assert_eq!(named(&nameless).name, "unknown");
     }
 
     #[test]

@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 
 use ssh_key::PrivateKey;
 
-use super::commit::Signature;
+use super::commit::Author;
 use crate::signature::{self, PublicKey};
 
 /// How long an agent may take for a signature, and for all of a turn: it may ask a person before each, and others wait for the
@@ -155,7 +155,7 @@ impl Signers {
     }
 
     /// Returns the key of a committer.
-    pub(super) fn of(&self, committer: &Signature) -> Option<&Signer> {
+    pub(super) fn of(&self, committer: &Author) -> Option<&Signer> {
         let theirs = |(name, email, _): &&(String, String, _)| *name == committer.name && *email == committer.email;
         self.0.iter().find(theirs).map(|(_, _, signer)| &**signer)
     }
