@@ -124,7 +124,8 @@ impl<'a> Fields<'a> {
     }
 }
 
-#[cfg(all(test, unix))]
+#[cfg(test)]
+#[cfg(unix)]
 mod tests {
     use super::*;
     use std::io::{Read, Write};
