@@ -15,7 +15,7 @@
 
 use pinindex::audit::RULES;
 use pinindex::diagnostic::Severity;
-use pinindex::logbook::{self, Signature, Turn};
+use pinindex::logbook::{self, Author, Turn};
 use pinindex::record::{self, Moment};
 use pinindex::rule::Rule;
 use ssh_key::private::{Ed25519Keypair, Ed25519PrivateKey};
@@ -39,7 +39,13 @@ fn a_history_that_was_only_added_to_has_nothing_wrong_with_it() {
     let logbook = logbook();
     let said = audit(logbook.path(), &["--format", "short"]);
     assert!(said.status.success(), "{}", text(&said));
-    assert_eq!(text(&said), "5 records: no faults, 0 findings\n");
+    let last = Command::new("git").args(["rev-parse", "HEAD"]).current_dir(logbook.path()).output().unwrap();
+    let last = text(&last);
+    let commits = format!("6 commits, the last of 2026-11-24 11:30: {last}");
+    assert_eq!(text(&said), format!("{commits}5 records: no faults, 0 findings\n"));
+    let said = text(&audit(logbook.path(), &["--format", "json"]));
+    let line = format!(r#"{{"last-commit":"{}","committed":"2026-11-24T11:30:00+01:00","commits":6}}"#, last.trim());
+    assert_eq!(said.lines().last(), Some(line.as_str()));
 }
 
 #[test]
@@ -121,7 +127,7 @@ fn made() -> TempDir {
     let base = project().join("tests/pages-base");
     let (records, files): (Vec<_>, Vec<_>) =
         gather(&base, "").into_iter().partition(|(path, _)| path.starts_with("records/"));
-    let by = Signature {
+    let by = Author {
         name: "Rosa Castellanos".to_owned(),
         email: "r.castellanos@hospital.example".to_owned(),
         time: "2026-11-20T08:00:00+01:00".parse::<Moment>().unwrap().0,

@@ -15,7 +15,7 @@ use std::process::Command;
 
 use chrono::{DateTime, FixedOffset};
 use pinindex::logbook::{
-    self, Addition, AlteredHow, Changed, ChangedHow, Durability, FileContent, Signature, Source, Trouble, Turn, belongs,
+    self, Addition, AlteredHow, Author, Changed, ChangedHow, Durability, FileContent, Source, Trouble, Turn, belongs,
 };
 use tempfile::TempDir;
 
@@ -51,8 +51,8 @@ fn at(text: &str) -> DateTime<FixedOffset> {
     DateTime::parse_from_rfc3339(text).unwrap()
 }
 
-fn person(name: &str, time: &str) -> Signature {
-    Signature { name: name.to_owned(), email: format!("{}@hill.example", name.to_lowercase()), time: at(time) }
+fn person(name: &str, time: &str) -> Author {
+    Author { name: name.to_owned(), email: format!("{}@hill.example", name.to_lowercase()), time: at(time) }
 }
 
 fn record(path: &str, text: &str) -> Addition {

@@ -3,7 +3,7 @@
 
 use super::account::RecordAccount;
 use super::people::People;
-use super::words::{commit, place, short};
+use super::words::{commit, place, same_words, short};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{PEOPLE_FILE, Step, is_kept, parse_record_path};
@@ -105,9 +105,4 @@ fn other_name(step: &Step, name: &str) -> Diagnostic {
 
 fn author_of(step: &Step) -> String {
     format!("{} <{}>", step.commit.author_name, step.commit.author_email)
-}
-
-/// Returns whether two names are the same but for spaces.
-fn same_words(a: &str, b: &str) -> bool {
-    a.split_whitespace().eq(b.split_whitespace())
 }

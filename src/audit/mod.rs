@@ -10,16 +10,20 @@ mod authors;
 mod beginnings;
 mod damage;
 mod dates;
+mod keys;
+mod known;
 mod people;
+mod registered;
 mod revisions;
 mod rewritten;
 mod signatures;
 mod veils;
 mod verdicts;
+mod versions;
 mod words;
 
 pub use account::{KeptChange, RecordAccount, Says};
-pub use signatures::Signed;
+pub use signatures::SignatureStanding;
 
 use crate::contents::{Contents, Filed};
 use crate::diagnostic::{Diagnostic, Severity};
@@ -30,6 +34,7 @@ use crate::rule::{self, Rule};
 /// What the audit finds in a history, by name. Other than the rules for files, these are told by `pinindex audit`; an
 /// altered record is told by every command.
 pub const RULES: &[Rule] = &[
+    found("address-of-another-person", include_str!("address_of_another_person.md")),
     found("author-is-not-recorder", include_str!("author_is_not_recorder.md")),
     odd("author-name-differs", include_str!("author_name_differs.md")),
     found("author-not-among-people", include_str!("author_not_among_people.md")),
@@ -39,6 +44,11 @@ pub const RULES: &[Rule] = &[
     found("history-damaged", include_str!("history_damaged.md")),
     found("history-rewritten", include_str!("history_rewritten.md")),
     found("history-shown-otherwise", include_str!("history_shown_otherwise.md")),
+    found("key-brought-back", include_str!("key_brought_back.md")),
+    found("key-of-another-person", include_str!("key_of_another_person.md")),
+    found("key-taken-away", include_str!("key_taken_away.md")),
+    odd("machine-renamed", include_str!("machine_renamed.md")),
+    odd("person-renamed", include_str!("person_renamed.md")),
     found("record-altered", include_str!("record_altered.md")),
     found("record-lost-in-merge", include_str!("record_lost_in_merge.md")),
     found("record-outside-history", include_str!("record_outside_history.md")),
@@ -53,6 +63,7 @@ pub const RULES: &[Rule] = &[
     found("signature-of-revoked-key", include_str!("signature_of_revoked_key.md")),
     found("signature-of-unknown-key", include_str!("signature_of_unknown_key.md")),
     found("signature-out-of-days", include_str!("signature_out_of_days.md")),
+    odd("site-changed", include_str!("site_changed.md")),
     found("verdict-turned", include_str!("verdict_turned.md")),
 ];
 
@@ -79,7 +90,7 @@ pub struct Evidence<'a> {
     /// The records that git's folder holds beside the history.
     pub outside: &'a [Outside],
     /// The signature of each step of the trail, where it has one.
-    pub signed: &'a [Option<logbook::Signed>],
+    pub signed: &'a [Option<logbook::SignedCommit>],
     /// What the last commit holds.
     pub contents: &'a Contents,
     /// Returns the first line of the message that a record is committed with.
@@ -93,7 +104,7 @@ pub struct Audit {
     /// Each change of a file that is not a record, in order.
     pub kept: Vec<KeptChange>,
     /// How each step of the trail stands with its signature.
-    pub signed: Vec<Signed>,
+    pub signed: Vec<SignatureStanding>,
     pub diagnostics: Vec<Diagnostic>,
 }
 
@@ -150,6 +161,8 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
         altered::faults,
         dates::faults,
         authors::faults,
+        keys::faults,
+        registered::findings,
         revisions::faults,
         verdicts::faults,
     ];

@@ -1,21 +1,22 @@
 //! Signatures: whether each commit is signed by the person who made it, with a key that was theirs on that day.
 //!
 //! Who made a commit is its committer. A key is one of theirs when the commits below say so: whoever has a key already cannot
-//! bring another one with it. Its days are those that `people.yaml` says today, because only there a key can be revoked.
+//! bring another one with it; and a key that was somebody else's first counts for nobody else. Its days are those that
+//! `people.yaml` says today, because only there a key can be revoked.
 //! Without a signature somebody is asked about whose key was known by then, be it in another line of the history.
 
 use super::people::People;
 use super::words::{commit, made, place, short};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::logbook::{Step, is_kept};
-use crate::record::{Date, Moment};
-use crate::register::{KeyStanding as Standing, Person};
+use crate::logbook::{PEOPLE_FILE, Step, is_kept};
+use crate::record::Moment;
+use crate::register::{KeyStanding, Person};
 use crate::signature::{Check, Fingerprint, check};
 
 /// How a commit stands with its signature.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Signed {
+pub enum SignatureStanding {
     /// By the person who made it, with a key in force.
     Good(Fingerprint),
     /// Not signed, and nobody could have been asked to.
@@ -24,19 +25,19 @@ pub enum Signed {
     Not(&'static str),
 }
 
-impl Signed {
+impl SignatureStanding {
     /// Returns one word for it, for scripts.
     pub fn word(&self) -> &'static str {
         match self {
-            Signed::Good(_) => "good",
-            Signed::NotAsked => "none",
-            Signed::Not(rule) => rule,
+            SignatureStanding::Good(_) => "good",
+            SignatureStanding::NotAsked => "none",
+            SignatureStanding::Not(rule) => rule,
         }
     }
 }
 
 /// Returns how each commit stands, and what is wrong with its signature. Each signature is worked out once.
-pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<Signed>, Vec<Found>) {
+pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<SignatureStanding>, Vec<Found>) {
     let people = People::of(evidence);
     let mut faults = Vec::new();
     let mut signed = Vec::new();
@@ -46,7 +47,7 @@ pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<Signed>, Vec<Found>) {
             Err(Told(told)) => {
                 let rule = told.rule;
                 faults.push((Some(at), *told));
-                Signed::Not(rule)
+                SignatureStanding::Not(rule)
             }
         });
     }
@@ -62,21 +63,33 @@ impl Told {
     }
 }
 
-fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<Signed, Told> {
+fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<SignatureStanding, Told> {
     let day = evidence.contents.day(Moment(step.commit.time));
     let by = commit(&step.commit);
     let email = &step.committer_email;
-    let in_force = |person: &&Person| !person.keys_in_force(day).is_empty();
-    let had_key = people.before(step, email).iter().any(in_force);
+    let in_force = |(_, person): &&(&str, &Person)| !person.keys_in_force(day).is_empty();
+    let before = people.before(step, email);
+    let keys = before.iter().filter(in_force).collect::<Vec<_>>();
+    let had_key = !keys.is_empty();
     let Some(signed) = evidence.signed.get(at).and_then(Option::as_ref) else {
         let touches = step.changes.iter().any(|change| is_kept(&change.path) && !change.before.contains(&change.now));
+        let changes_people = step.changes.iter().any(|change| change.path == PEOPLE_FILE);
         return match touches {
-            true if had_key => Err(missing(step, day, Severity::Fault)),
-            // Made where the key was not known yet, or where it was taken off the list before.
-            true if people.earlier(&evidence.trail.steps, at, email).iter().any(in_force) => {
-                Err(missing(step, day, Severity::Finding))
+            // Whoever has lost the key cannot sign. A change of the people is not theirs to keep, while there is anybody else:
+            // in their name anybody could bring another key.
+            true if keys.iter().any(|(id, person)| people.still_counts(id, person, day))
+                || had_key && changes_people && people.has_others(step, email, day) =>
+            {
+                Err(missing(step, &format!("a key was in force on {day}"), Severity::Fault))
             }
-            _ => Ok(Signed::NotAsked),
+            true if had_key => {
+                Err(missing(step, &format!("the key was ended later, with a day before {day}"), Severity::Finding))
+            }
+            // Made where the key was not known yet, or where it was taken off the list before.
+            true if people.earlier(&evidence.trail.steps, at, email).iter().any(|one| in_force(&one)) => {
+                Err(missing(step, &format!("a key was in force on {day}"), Severity::Finding))
+            }
+            _ => Ok(SignatureStanding::NotAsked),
         };
     };
     let key = match check(&signed.payload, &signed.armored) {
@@ -92,7 +105,9 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
             ));
         }
         // Anything could be put in the place of a signature; whoever has a key is asked for theirs.
-        Check::Unknown(_) if had_key => return Err(missing(step, day, Severity::Fault)),
+        Check::Unknown(_) if had_key => {
+            return Err(missing(step, &format!("a key was in force on {day}"), Severity::Fault));
+        }
         Check::Unknown(why) => {
             return Err(Told::of(
                 Diagnostic::finding("signature-not-judged", place(step), format!("signature of {by} cannot be judged"))
@@ -102,17 +117,17 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
             ));
         }
     };
-    let mut known = people.before(step, email);
-    let has_any = |person: &&Person| !person.signing_keys.is_empty();
+    let mut known = before.clone();
+    let has_any = |(_, person): &(&str, &Person)| !person.signing_keys.is_empty();
     // The first key that somebody ever has may come with the commit that is signed with it.
-    if !known.iter().chain(&people.earlier(&evidence.trail.steps, at, email)).any(has_any) {
+    if !known.iter().copied().chain(people.earlier(&evidence.trail.steps, at, email)).any(|one| has_any(&one)) {
         known.extend(people.own(at, email));
     }
-    let theirs = known.into_iter().find(|person| person.signing_keys.iter().any(|entry| entry.is(&key)));
-    let says = theirs.map(|then| people.owner_today(&key).unwrap_or(then));
+    let theirs = known.into_iter().find(|(id, person)| person.has_key(&key) && people.is_key_of(at, &key, id));
+    let says = theirs.map(|(id, then)| people.with_key_today(id, &key).unwrap_or(then));
     match says.and_then(|person| person.standing_of_key(&key, day)) {
-        Some(Standing::InForce) => Ok(Signed::Good(key)),
-        Some(Standing::Revoked(revoked)) => Err(Told::of(
+        Some(KeyStanding::InForce) => Ok(SignatureStanding::Good(key)),
+        Some(KeyStanding::Revoked(revoked)) => Err(Told::of(
             Diagnostic::fault("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
                 .label(format!("made {}; revoked {}: {}", made(step), revoked.on, revoked.because.trim()))
                 .help(format!(
@@ -121,8 +136,8 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                 ))
                 .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
         )),
-        Some(Standing::NotYet(first)) => Err(out_of_days(step, &format!("its first day is {first}"))),
-        Some(Standing::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
+        Some(KeyStanding::NotYet(first)) => Err(out_of_days(step, &format!("its first day is {first}"))),
+        Some(KeyStanding::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
         None => {
             let whose = match people.owner(at, &key) {
                 Some(owner) if owner == step.committer_name => {
@@ -141,10 +156,10 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     }
 }
 
-fn missing(step: &Step, day: Date, severity: Severity) -> Told {
+fn missing(step: &Step, why: &str, severity: Severity) -> Told {
     let headline = format!("{} is not signed, and {} has a key", commit(&step.commit), step.committer_name);
     let mut told = Diagnostic::fault("signature-missing", place(step), headline)
-        .label(format!("made {}; a key was in force on {day}", made(step)))
+        .label(format!("made {}; {why}", made(step)))
         .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.committer_name))
         .paste(format!("git show --format=fuller {}", short(&step.commit.id)));
     told.severity = severity;

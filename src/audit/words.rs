@@ -19,10 +19,12 @@ pub(super) fn made(step: &Step) -> String {
     format!("{} by {} in {}", Moment(step.commit.time).short(), step.committer_name, short(&step.commit.id))
 }
 
-/// Returns where to point for a commit: at the first file it changed, or at the commit itself.
+/// Returns where to point for a commit as a whole.
 pub(super) fn place(step: &Step) -> Place {
-    match step.changes.first() {
-        Some(change) => Place::file(&change.path),
-        None => Place::file(&format!("commit {}", short(&step.commit.id))),
-    }
+    Place::file(&format!("commit {}", short(&step.commit.id)))
+}
+
+/// Returns whether two names are the same but for spaces.
+pub(super) fn same_words(a: &str, b: &str) -> bool {
+    a.split_whitespace().eq(b.split_whitespace())
 }

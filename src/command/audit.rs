@@ -9,7 +9,7 @@ use super::record::no_history;
 use super::sealed;
 use super::show::{self, Format, tell};
 use super::taking_in::message;
-use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, Signed, Since};
+use crate::audit::{self, Audit, Evidence, KeptChange, RecordAccount, SignatureStanding, Since};
 use crate::cli::Outcome;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Severity, counted, one_line};
@@ -34,7 +34,9 @@ const SHORTEST_COMMIT: usize = 10;
     commit, lost in a merge, or left outside the history; a commit dated before the one it stands on; an author or a\n\
     committer who is not among the people, or not who wrote the record down; a record committed late, or damaged; a\n\
     revision changed while it was in force; a verdict that turned; a seal that does not hold; a history that was\n\
-    rewritten; a signature that is missing or not of who made the commit. Exit status 1 says that there is any."
+    rewritten; a signature that is missing or not of who made the commit; a key or an address taken away, brought back\n\
+    or given to another; names of people and machines, and what the site counts by, changed under the records. Exit\n\
+    status 1 says that there is any fault."
 )]
 pub struct Arguments {
     /// Only what came in after this commit, or on this day or after it
@@ -92,9 +94,21 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
         write_json(&mut out, &trail, &audit)?;
     }
     show::diagnostics(&mut out, arguments.format, &located, &|path| text_of(&snapshot, path))?;
-    if arguments.format == Format::Human {
-        let listed = arguments.list || arguments.since.is_some();
-        write_lines(&mut out, &snapshot, &contents, &trail, &audit, listed)?;
+    match arguments.format {
+        Format::Human => {
+            let listed = arguments.list || arguments.since.is_some();
+            write_lines(&mut out, &snapshot, &contents, &trail, &audit, listed)?;
+        }
+        Format::Short => write_last(&mut out, &snapshot, &contents, &trail)?,
+        Format::Json => {
+            let last = trail.steps.last().map(|step| &step.commit);
+            let line = json!({
+                "last-commit": last.map(|last| &last.id),
+                "committed": last.map(|last| Moment(last.time)),
+                "commits": trail.steps.len(),
+            });
+            writeln!(out, "{line}")?;
+        }
     }
     let faults = located.iter().filter(|l| l.diagnostic.severity == Severity::Fault).count();
     tell(&mut out, arguments.format, &show::tally(&located, audit.records.len()))?;
@@ -129,8 +143,8 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
         let says = record.says.as_ref();
         let signature = signature(audit, record.step);
         let key = match signature {
-            Signed::Good(key) => Some(key.to_string()),
-            Signed::NotAsked | Signed::Not(_) => None,
+            SignatureStanding::Good(key) => Some(key.to_string()),
+            SignatureStanding::NotAsked | SignatureStanding::Not(_) => None,
         };
         let line = json!({
             "record": record.path,
@@ -163,8 +177,8 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
     Ok(())
 }
 
-fn signature(audit: &Audit, at: usize) -> &Signed {
-    audit.signed.get(at).unwrap_or(&Signed::NotAsked)
+fn signature(audit: &Audit, at: usize) -> &SignatureStanding {
+    audit.signed.get(at).unwrap_or(&SignatureStanding::NotAsked)
 }
 
 fn step(trail: &Trail, at: usize) -> anyhow::Result<&Step> {
@@ -190,10 +204,7 @@ fn write_lines(
             writeln!(out)?;
         }
     }
-    if let Some(commit) = snapshot.commit() {
-        let last = at_site(contents, Moment(commit.time)).short();
-        writeln!(out, "{}, the last of {last}: {}", counted(trail.steps.len(), "commit"), commit.id)?;
-    }
+    write_last(out, snapshot, contents, trail)?;
     let slowest = |times: &dyn Fn(&RecordAccount) -> Option<i64>| {
         let mut all: Vec<(i64, &str)> =
             audit.records.iter().filter_map(|record| Some((times(record)?, record.path.as_str()))).collect();
@@ -210,7 +221,7 @@ fn write_lines(
         writeln!(out, "committed after that: {times}")?;
     }
     if contents.people.values().any(|person| !person.signing_keys.is_empty()) {
-        let good = |record: &&RecordAccount| matches!(signature(audit, record.step), Signed::Good(_));
+        let good = |record: &&RecordAccount| matches!(signature(audit, record.step), SignatureStanding::Good(_));
         let good = audit.records.iter().filter(good).count();
         writeln!(out, "signed by who committed them: {good} of {}", counted(audit.records.len(), "record"))?;
     } else {
@@ -222,7 +233,16 @@ fn write_lines(
     }
     let kept = counted(audit.kept.len(), "change");
     let hint = if listed { "" } else { "; --list shows them and every record" };
-    writeln!(out, "{kept} of people, machines, procedures, calendar and seals{hint}")?;
+    writeln!(out, "{kept} of site, people, machines, procedures, calendar and seals{hint}")?;
+    Ok(())
+}
+
+/// Tells the number of the last commit, which stands for everything before it and is what people write down.
+fn write_last(out: &mut dyn Write, snapshot: &Snapshot, contents: &Contents, trail: &Trail) -> anyhow::Result<()> {
+    if let Some(commit) = snapshot.commit() {
+        let last = at_site(contents, Moment(commit.time)).short();
+        writeln!(out, "{}, the last of {last}: {}", counted(trail.steps.len(), "commit"), commit.id)?;
+    }
     Ok(())
 }
 

@@ -11,7 +11,7 @@ use super::taking_in::message;
 use crate::cli::Outcome;
 use crate::contents;
 use crate::demo::{self, Plan, Settings};
-use crate::logbook::{self, Addition, Durability, FileContent, Signature, Snapshot, Source, Trouble};
+use crate::logbook::{self, Addition, Author, Durability, FileContent, Snapshot, Source, Trouble};
 use crate::record::{Date, Moment, write};
 use crate::seal::Leaves;
 use anyhow::Context as _;
@@ -120,9 +120,9 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
     };
     let (contents, _) = contents::read(&snapshot, &mut |_| {});
     let first = plan.records.first().map(|r| r.record.common.recorded).context("the demo has no records")?;
-    let signature = |id: &str, time: Moment| -> anyhow::Result<Signature> {
+    let author = |id: &str, time: Moment| -> anyhow::Result<Author> {
         let person = contents.people.get(id).with_context(|| format!("`{id}` is not among the demo's people"))?;
-        Ok(Signature { name: person.name.clone(), email: person.email.clone(), time: time.0 })
+        Ok(Author { name: person.name.clone(), email: person.email.clone(), time: time.0 })
     };
     // Whoever looks after the machines set the logbook up, an hour before its first record.
     let starter = contents
@@ -131,7 +131,7 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
         .find(|(_, person)| person.role == crate::register::Role::Biomed)
         .map(|(id, _)| id.clone())
         .context("the demo has nobody to set the logbook up")?;
-    let set_up = signature(&starter, Moment(first.0 - chrono::Duration::hours(1)))?;
+    let set_up = author(&starter, Moment(first.0 - chrono::Duration::hours(1)))?;
     let mut turn = super::turn(root)?;
     let mut tip = turn.commit_all(&files, &set_up, &set_up, "Start the logbook\n")?;
     let mut leaves = Leaves::default();
@@ -149,7 +149,7 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
         });
         let mut additions = Vec::new();
         for planned in plan.records.get(done..until).unwrap_or_default() {
-            let recorder = signature(planned.record.common.recorder(), planned.record.common.recorded)?;
+            let recorder = author(planned.record.common.recorder(), planned.record.common.recorded)?;
             let filed = contents::Filed { path: planned.path.clone(), record: planned.record.clone() };
             let text = write::text(&planned.record)?;
             leaves.add(&planned.path, text.as_bytes());
@@ -166,7 +166,7 @@ fn write_logbook(root: &std::path::Path, plan: &Plan) -> anyhow::Result<()> {
         tip = commits.into_iter().next_back().unwrap_or(tip);
         done = until.max(done);
         if let Some(seal) = seal {
-            let person = signature(&seal.by, seal.sealed)?;
+            let person = author(&seal.by, seal.sealed)?;
             let sealing = Sealing { month: seal.month, moment: seal.sealed, id: &seal.by, person: &person };
             let put = sealing.put(&mut turn, &mut leaves, &tip, before.as_ref(), Durability::Fast)?;
             tip = put.commit;

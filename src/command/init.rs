@@ -2,7 +2,7 @@
 
 use super::Context;
 use crate::cli::Outcome;
-use crate::logbook::{self, Signature, Trouble};
+use crate::logbook::{self, Author, Trouble};
 use anyhow::Context as _;
 use chrono::Datelike;
 use std::io::Write;
@@ -51,7 +51,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     files.extend(HOUSEKEEPING.map(|(path, text)| (path.to_owned(), text.to_owned())));
     logbook::create(&root)?;
     let program =
-        Signature { name: "pinindex".to_owned(), email: "pinindex@program.example".to_owned(), time: context.now().0 };
+        Author { name: "pinindex".to_owned(), email: "pinindex@program.example".to_owned(), time: context.now().0 };
     let message = "Start the logbook from the program's examples\n";
     super::turn(&root)?.commit_all(&files, &program, &program, message)?;
     let mut out = anstream::stdout().lock();

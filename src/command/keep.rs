@@ -3,27 +3,23 @@
 //! What is judged is the logbook as it would be afterwards. A change that brings a fault, to its own file or to a record
 //! that is in the history, is refused as a whole. Records are left to `pinindex record`.
 
+mod chosen;
+mod judged;
+
 use super::Context;
 use super::board;
-use super::opened::{Opened, Which, locate, open, text_of};
+use super::opened::{locate, text_of};
 use super::paths;
 use super::show::{self, Format, tell};
-use super::signers::Signers;
+use super::signers::AllowedSigners;
 use super::signing::{self, Signing};
 use crate::cli::Outcome;
-use crate::contents::{self, Contents};
-use crate::diagnostic::{Diagnostic, Severity, counted, visible};
-use crate::logbook::{self, ALLOWED_SIGNERS_FILE, Changed, ChangedHow, FileContent, Snapshot, Trouble};
-use crate::procedure::CheckJudgement;
-use crate::record::Date;
-use crate::rule::{self, Facts};
-use crate::timeline;
-use std::collections::BTreeMap;
-use std::io::Write;
+use crate::contents;
+use crate::diagnostic::counted;
+use crate::logbook::{self, ALLOWED_SIGNERS_FILE, Changed, ChangedHow, FileContent, PEOPLE_FILE, Snapshot, Trouble};
+use chosen::{tell_left, wanted};
+use judged::{Before, new_faults};
 use std::path::{Path, PathBuf};
-
-/// How many files are named one by one where the rest can be counted.
-const NAMED: usize = 10;
 
 /// Keep changed site, people, machine, procedure and calendar files in the history
 #[derive(clap::Args, Debug)]
@@ -49,7 +45,7 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.find_logbook()?;
-    let mut keys = keys(context, &root, arguments.by.as_deref())?;
+    let mut keys = keys(context, &root, &arguments)?;
     let mut turn = super::turn(&root)?;
     let (changed, not_ours) = changed(&root)?;
     let wanted = wanted(context, &root, &arguments.files, &changed)?;
@@ -60,7 +56,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
     let before = Before::read(context, &root)?;
     let mut after = before.with(&root, &chosen);
-    let signers = Signers::due(&after);
+    let signers = AllowedSigners::due(&after);
     chosen.extend(signers.put_into(&mut after));
     if chosen.is_empty() {
         let written = signers.write(&root)?;
@@ -84,18 +80,19 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
 
     before.refuse_other_verdicts(&contents)?;
-    let (_, by) = super::answers_for(context, &contents, arguments.by.as_deref(), "keep")?;
+    let (id, by) = super::answers_for(context, &contents, arguments.by.as_deref(), "keep")?;
+    before.refuse_turned_keys(&contents, context.at_commit())?;
+    before.refuse_own_end(&contents, &id, context.at_commit())?;
     let files = texts(&root, &after, &chosen)?;
-    signers.write(&root)?;
     keys.hand_to(&mut turn, &contents, context.at_commit());
-    let commit = turn.commit_changed(&files, &by, &by, &message(&chosen))?;
+    let commit = signers.write_for(&root, || turn.commit_changed(&files, &by, &by, &message(&chosen)))?;
     drop(turn);
     board::refresh(context);
     let short = commit.get(..10).unwrap_or(&commit);
     for file in &chosen {
         tell(&mut out, arguments.format, &format!("kept {} ({}, commit {short})", file.path, word(file.how)))?;
     }
-    for line in keys.lines(&root, &[(&commit, arguments.by.as_deref().unwrap_or_default())])? {
+    for line in keys.lines(&root, &[(&commit, id.as_str())])? {
         tell(&mut out, arguments.format, &line)?;
     }
     tell_left(&mut out, arguments.format, context, &root, &not_ours)?;
@@ -111,164 +108,16 @@ fn changed(root: &Path) -> anyhow::Result<(Vec<Changed>, Vec<Changed>)> {
 }
 
 /// Finds the key of whoever answers for the change, when there is anything to keep.
-fn keys(context: &Context, root: &Path, by: Option<&str>) -> anyhow::Result<Signing> {
+fn keys(context: &Context, root: &Path, arguments: &Arguments) -> anyhow::Result<Signing> {
+    let changed = changed(root)?.0;
     let folder = signing::in_folder(root);
-    let anything = !changed(root)?.0.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
-    let by = by.filter(|_| anything);
-    // A key that is changed is signed for with the key before it; the first one can only sign for itself.
-    match by {
-        Some(id) if signing::has_committed_key(root, id)? => signing::of_committed(context, root, by, context.now()),
-        _ => signing::of(context, &folder, by, context.now()),
-    }
-}
-
-/// Returns the paths asked for as the logbook names them, and refuses those that this command cannot take.
-fn wanted(context: &Context, root: &Path, files: &[PathBuf], changed: &[Changed]) -> anyhow::Result<Vec<String>> {
-    let mut wanted = Vec::new();
-    for file in files {
-        let path = paths::in_logbook(context, root, file);
-        let shown = file.display();
-        if paths::is_record_or_seal(&path) {
-            let (what, help) = if paths::within(&path, "seals") {
-                ("seals", "run `pinindex seal MONTH --by ID`, which writes the seal itself".to_owned())
-            } else {
-                ("records", format!("run `pinindex record {shown}`"))
-            };
-            return Err(Trouble::new(format!("`{shown}` is not for this command, which keeps no {what}"), help).into());
-        }
-        let is_changed = changed.iter().any(|file| paths::within(&file.path, &path));
-        if !is_changed && !root.join(&path).exists() {
-            return Err(Trouble::new(
-                format!("there is no file or folder `{shown}` in the logbook"),
-                "nothing was kept; run `pinindex keep --by ID` without a file to keep all that changed",
-            )
-            .into());
-        }
-        let is_folder = path.is_empty() || logbook::FOLDERS.contains(&path.as_str());
-        if !is_changed && !is_folder && !logbook::is_kept(&path) {
-            return Err(Trouble::new(
-                format!("`{shown}` is not one of the files that a logbook keeps"),
-                "nothing was kept; those are `site.yaml`, `people.yaml`, `README.md`, and what is in `machines`, \
-                 `procedures` and `calendar`",
-            )
-            .into());
-        }
-        wanted.push(path);
-    }
-    Ok(wanted)
-}
-
-/// The logbook as the history has it.
-struct Before {
-    files: BTreeMap<String, FileContent>,
-    contents: Contents,
-    faults: Vec<Diagnostic>,
-}
-
-impl Before {
-    fn read(context: &Context, root: &Path) -> anyhow::Result<Before> {
-        if !logbook::has_history(root)? {
-            return Ok(Before { files: BTreeMap::new(), contents: Contents::default(), faults: Vec::new() });
-        }
-        let opened = open(context, Which::Committed)?;
-        opened.tell_clock_behind(context.at_commit())?;
-        let Opened { snapshot, contents, diagnostics, .. } = opened;
-        Ok(Before { files: snapshot.files, contents, faults: diagnostics })
-    }
-
-    /// Returns the files of the logbook as they would be with the chosen changes.
-    fn with(&self, root: &Path, chosen: &[Changed]) -> Snapshot {
-        let mut files = self.files.clone();
-        for file in chosen.iter().filter(|file| logbook::belongs(&file.path)) {
-            match logbook::read_inside(root, &file.path) {
-                Some(content) => files.insert(file.path.clone(), content),
-                None => files.remove(&file.path),
-            };
-        }
-        Snapshot { files, source: logbook::Source::WorkingFiles { head: None, uncommitted: true } }
-    }
-
-    /// Refuses a change that would turn the verdict of a check that is in the history.
-    fn refuse_other_verdicts(&self, after: &Contents) -> anyhow::Result<()> {
-        let verdicts = |contents: &Contents| -> BTreeMap<String, CheckJudgement> {
-            let lives = timeline::lives(contents);
-            lives
-                .into_values()
-                .flat_map(|life| life.checks)
-                .map(|check| (check.path().to_owned(), check.judgement))
-                .collect()
-        };
-        let (old, new) = (verdicts(&self.contents), verdicts(after));
-        let turned: Vec<&String> = old
-            .iter()
-            .filter(|(path, judgement)| new.get(*path).is_some_and(|now| !now.agrees_with(judgement)))
-            .map(|(path, _)| path)
-            .collect();
-        let Some(first) = turned.first() else { return Ok(()) };
-        let machine = logbook::parse_record_path(first).map_or(String::new(), |name| name.machine);
-        Err(Trouble::new(
-            format!("this would turn the verdict of {} in the history, first of {first}", counted(turned.len(), "check")),
-            format!(
-                "write in `machines/{machine}.yaml`, under `before`, what held until the day of the change, so that older \
-                 checks are judged by the machine as it was"
-            ),
-        )
-        .into())
-    }
-
-    /// Refuses another text for a revision that checks are judged by.
-    ///
-    /// Before the first record a logbook is still being set up, and the shipped procedures are there to be edited.
-    fn refuse_used_revisions(&self, context: &Context, chosen: &[Changed]) -> anyhow::Result<()> {
-        if !self.files.keys().any(|path| path.starts_with("records/")) {
-            return Ok(());
-        }
-        let zone = self.contents.site.as_ref().map(|site| site.time_zone);
-        let today = Date(zone.map_or(context.now().0.date_naive(), |zone| context.now().date_in(zone)));
-        for file in chosen.iter().filter(|file| file.how != ChangedHow::New) {
-            let Some((id, revision)) = revision(&file.path) else { continue };
-            let Some(known) = self.contents.procedures.get(&(id.clone(), revision)) else { continue };
-            if known.in_force_from <= today {
-                let latest = self.contents.procedures.keys().filter(|(other, _)| *other == id).map(|(_, n)| *n).max();
-                let next = latest.unwrap_or(revision).saturating_add(1);
-                return Err(Trouble::new(
-                    format!(
-                        "`{}` has been in force since {} and is never changed, because checks are judged by it",
-                        file.path, known.in_force_from
-                    ),
-                    format!(
-                        "put the old text back, and write revision {next} as `procedures/{id}/{next}.yaml` with the \
-                         day from which it is in force"
-                    ),
-                )
-                .into());
-            }
-        }
-        Ok(())
-    }
-}
-
-/// Returns the procedure and revision that a path names.
-fn revision(path: &str) -> Option<(String, u32)> {
-    let (id, name) = path.strip_prefix("procedures/")?.split_once('/')?;
-    Some((id.to_owned(), name.strip_suffix(".yaml")?.parse().ok()?))
-}
-
-/// Returns the faults of the chosen files, and those in other files that were not there before.
-fn new_faults(
-    context: &Context,
-    contents: &Contents,
-    read: Vec<Diagnostic>,
-    before: &[Diagnostic],
-    chosen: &[Changed],
-) -> Vec<Diagnostic> {
-    let lives = timeline::lives(contents);
-    let judged = rule::judge(&Facts { contents, lives: &lives, now: context.now() });
-    let is_new = |d: &Diagnostic| {
-        chosen.iter().any(|file| file.path == d.place.path)
-            || !before.iter().any(|old| old.rule == d.rule && old.place == d.place)
-    };
-    read.into_iter().chain(judged).filter(|d| d.severity == Severity::Fault && is_new(d)).collect()
+    let anything = !changed.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
+    let Some(by) = arguments.by.as_deref().filter(|_| anything) else { return Ok(Signing::nobody()) };
+    let wanted = wanted(context, root, &arguments.files, &changed)?;
+    let committed = signing::in_history(root)?;
+    let changes_people = wanted.is_empty() || wanted.iter().any(|path| paths::within(PEOPLE_FILE, path));
+    let after = if changes_people { &folder } else { &committed };
+    signing::of_change(context, &committed, after, by, context.now())
 }
 
 /// Returns the texts to keep; nothing for a file that is gone.
@@ -313,38 +162,4 @@ fn word(how: ChangedHow) -> &'static str {
         ChangedHow::Edited => "changed",
         ChangedHow::Gone => "taken out",
     }
-}
-
-/// Says what lies in the folder and is not for this command, with what is.
-fn tell_left(
-    out: &mut dyn Write,
-    format: Format,
-    context: &Context,
-    root: &Path,
-    left: &[Changed],
-) -> anyhow::Result<()> {
-    for file in left.iter().take(NAMED) {
-        let path = visible(&paths::from_here(context, root, &file.path));
-        let is_record = file.path.starts_with("records/");
-        let is_seal = file.path.starts_with("seals/");
-        let text = match file.how {
-            ChangedHow::New if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
-            ChangedHow::New if is_seal => format!("not taken: {path}; `pinindex seal` writes the seals itself"),
-            ChangedHow::New => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
-            ChangedHow::Edited if is_seal => {
-                format!("not taken: {path} was changed after it was sealed; bring the committed text back")
-            }
-            ChangedHow::Edited => {
-                format!(
-                    "not taken: {path} was changed after it came in; put it back; what was wrong is put right by `pinindex correct`"
-                )
-            }
-            ChangedHow::Gone => format!("not taken: {path} is gone from the folder; the history still has it"),
-        };
-        tell(out, format, &text)?;
-    }
-    if let Some(more) = left.len().checked_sub(NAMED).filter(|more| *more > 0) {
-        tell(out, format, &format!("and {} more that {} not taken", more, if more == 1 { "is" } else { "are" }))?;
-    }
-    Ok(())
 }

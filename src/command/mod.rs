@@ -47,7 +47,7 @@ mod written;
 pub use context::Context;
 
 use crate::contents::Contents;
-use crate::logbook::{Signature, Trouble, Turn};
+use crate::logbook::{Author, Trouble, Turn};
 use crate::procedure::{Procedure, When};
 use crate::record::Date;
 use crate::record::shape::nearest;
@@ -71,7 +71,7 @@ fn answers_for(
     contents: &Contents,
     by: Option<&str>,
     command: &str,
-) -> anyhow::Result<(String, Signature)> {
+) -> anyhow::Result<(String, Author)> {
     let known: Vec<&str> = contents.people.keys().map(String::as_str).collect();
     // Nobody is told to act in the name of whoever comes first in the list.
     let known = match known.as_slice() {
@@ -84,8 +84,8 @@ fn answers_for(
     let Some(person) = contents.people.get(id) else {
         return Err(Trouble::new(format!("there is no `{id}` in `people.yaml`"), known).into());
     };
-    let signature = Signature { name: person.name.clone(), email: person.email.clone(), time: context.at_commit().0 };
-    Ok((id.to_owned(), signature))
+    let author = Author { name: person.name.clone(), email: person.email.clone(), time: context.at_commit().0 };
+    Ok((id.to_owned(), author))
 }
 
 /// Returns a failure with a next step when the logbook has no such machine.

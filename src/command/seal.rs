@@ -10,7 +10,7 @@ use super::show::{self, Format};
 use super::signing;
 use crate::cli::Outcome;
 use crate::diagnostic::{Diagnostic, Severity, counted};
-use crate::logbook::{self, Addition, Durability, Signature, Trouble, Turn};
+use crate::logbook::{self, Addition, Author, Durability, Trouble, Turn};
 use crate::record::Moment;
 use crate::record::moment::{CLOCKS_DIFFER, start_of_day};
 use crate::seal::{Leaves, Month, NumberedSeal, Seal, number_of};
@@ -125,7 +125,7 @@ pub struct Sealing<'a> {
     pub month: Month,
     pub moment: Moment,
     pub id: &'a str,
-    pub person: &'a Signature,
+    pub person: &'a Author,
 }
 
 /// A seal that was committed.

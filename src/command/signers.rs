@@ -6,20 +6,20 @@ use anyhow::Context as _;
 use std::path::Path;
 
 /// The text that the file must have.
-pub struct Signers {
+pub struct AllowedSigners {
     due: Option<String>,
 }
 
-impl Signers {
+impl AllowedSigners {
     /// Returns what the people of a snapshot give.
-    pub fn due(snapshot: &Snapshot) -> Signers {
+    pub fn due(snapshot: &Snapshot) -> AllowedSigners {
         let ground = snapshot.files.iter().filter(|(path, _)| !path.contains('/'));
         let files = ground.map(|(path, content)| (path.clone(), content.clone())).collect();
         let ground = Snapshot { files, source: snapshot.source.clone() };
         let contents = contents::read(&ground, &mut |_| {}).0;
         // While site or people cannot be read, the file stays as it is.
         let is_known = contents.site.is_some() && !contents.people.is_empty();
-        Signers { due: if is_known { contents.due_allowed_signers() } else { contents.allowed_signers } }
+        AllowedSigners { due: if is_known { contents.due_allowed_signers() } else { contents.allowed_signers } }
     }
 
     /// Puts the file into a snapshot of what the history has; returns the change, if it is one.
@@ -53,5 +53,20 @@ impl Signers {
             }
         }
         Ok(true)
+    }
+
+    /// Makes the file what it must be for a piece of work; where that fails it is as it was again.
+    pub fn write_for<T>(&self, root: &Path, work: impl FnOnce() -> anyhow::Result<T>) -> anyhow::Result<T> {
+        let place = root.join(ALLOWED_SIGNERS_FILE);
+        let before = logbook::read_file(&place);
+        let was_written = self.write(root)?;
+        work().inspect_err(|_| {
+            // Where even this fails, `validate` tells that the file is not what the people give.
+            match before {
+                Some(FileContent::Bytes(bytes)) if was_written => drop(logbook::write_whole(&place, &bytes)),
+                None if was_written => drop(std::fs::remove_file(&place)),
+                _ => {}
+            }
+        })
     }
 }

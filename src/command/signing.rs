@@ -43,20 +43,39 @@ pub fn of_committed<'a>(
     people: impl IntoIterator<Item = &'a str>,
     now: Moment,
 ) -> anyhow::Result<Signing> {
-    if !logbook::has_history(root)? {
-        return Ok(Signing { hands: Vec::new() });
-    }
-    let files = logbook::read_commit_files(root, "HEAD", &[SITE_FILE, PEOPLE_FILE])?;
-    of(context, &who(files), people, now)
+    of(context, &in_history(root)?, people, now)
 }
 
-/// Returns whether the history has a key of a person.
-pub fn has_committed_key(root: &Path, id: &str) -> anyhow::Result<bool> {
-    if !logbook::has_history(root)? {
-        return Ok(false);
+/// Finds the key for a change of the people: one that counts before it and after it. The first key can only sign for itself.
+pub fn of_change(
+    context: &Context,
+    before: &Contents,
+    after: &Contents,
+    by: &str,
+    now: Moment,
+) -> anyhow::Result<Signing> {
+    let Some(person) = before.people.get(by).filter(|person| !person.signing_keys.is_empty()) else {
+        return of(context, after, [by], now);
+    };
+    let mut keys = person.keys_in_force(before.day(now));
+    if keys.is_empty() {
+        return Ok(Signing::nobody());
     }
-    let committed = who(logbook::read_commit_files(root, "HEAD", &[SITE_FILE, PEOPLE_FILE])?);
-    Ok(committed.people.get(id).is_some_and(|person| !person.signing_keys.is_empty()))
+    let left = after.people.get(by).map(|person| person.keys_in_force(after.day(now))).unwrap_or_default();
+    keys.retain(|key| left.contains(key));
+    let key = match keys.as_slice() {
+        [] => Err(format!("this ends every key of {}", person.name)),
+        keys => find(context, &person.name, keys)?,
+    };
+    Ok(Signing { hands: vec![Hand { id: by.to_owned(), name: person.name.clone(), key }] })
+}
+
+/// Returns what the files of site and people in the history tell; nothing where there is no history.
+pub fn in_history(root: &Path) -> anyhow::Result<Contents> {
+    if !logbook::has_history(root)? {
+        return Ok(Contents::default());
+    }
+    Ok(who(logbook::read_commit_files(root, "HEAD", &[SITE_FILE, PEOPLE_FILE])?))
 }
 
 /// Returns what the files of site, people and signers in the folder tell.
@@ -117,7 +136,7 @@ fn unlock(context: &Context, name: &str, locked: &LockedKey) -> anyhow::Result<R
         return Ok(Err(format!("the key of {name} is locked, and there is no terminal to ask for its passphrase at")));
     };
     terminal.say(&format!("{name} signs with the key in {}, which is locked.", locked.path().display()))?;
-    terminal.say("  Enter: unlock it   Esc: record without a signature")?;
+    terminal.say("  Enter: unlock it   Esc: go on without a signature")?;
     for _ in 0..TRIES {
         match terminal.secret("passphrase:")? {
             None => return Ok(Err(format!("no passphrase was given for the key of {name}"))),
@@ -131,20 +150,21 @@ fn unlock(context: &Context, name: &str, locked: &LockedKey) -> anyhow::Result<R
 }
 
 impl Signing {
+    /// Returns the keys of nobody.
+    pub fn nobody() -> Signing {
+        Signing { hands: Vec::new() }
+    }
+
     /// Has a turn sign what these people commit, as far as their keys still count by what was read in that turn.
     pub fn hand_to(&mut self, turn: &mut Turn, contents: &Contents, now: Moment) {
-        self.hands.retain(|hand| {
-            let Some(person) = contents.people.get(&hand.id) else { return false };
-            let keys = person.keys_in_force(contents.day(now));
-            match &hand.key {
-                Ok(signer) if keys.contains(signer.key()) => {
-                    turn.sign_for(&person.name, &person.email, Rc::clone(signer));
-                    true
-                }
-                Ok(_) => false,
-                Err(_) => !keys.is_empty(),
+        for hand in &mut self.hands {
+            let Ok(signer) = &hand.key else { continue };
+            let person = contents.people.get(&hand.id);
+            match person.filter(|person| person.keys_in_force(contents.day(now)).contains(signer.key())) {
+                Some(person) => turn.sign_for(&person.name, &person.email, Rc::clone(signer)),
+                None => hand.key = Err(format!("the key of {} does not count any more", hand.name)),
             }
-        });
+        }
     }
 
     /// Says of each person how what they committed is signed, as the history has it now.
@@ -175,7 +195,7 @@ impl Signing {
 /// Returns the failure of a person who stopped at the passphrase.
 pub fn stopped() -> Trouble {
     Trouble::new(
-        "stopped at the passphrase; nothing was recorded",
-        "run the same command again; Esc at the passphrase records without a signature",
+        "stopped at the passphrase; nothing was committed",
+        "run the same command again; Esc at the passphrase goes on without a signature",
     )
 }

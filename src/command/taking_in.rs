@@ -11,7 +11,7 @@ use super::opened::Opened;
 use crate::bedside::form_age;
 use crate::contents::{self, Contents, Filed};
 use crate::diagnostic::{Diagnostic, Located, Severity};
-use crate::logbook::{self, Addition, Durability, FileContent, Signature, Turn};
+use crate::logbook::{self, Addition, Author, Durability, FileContent, Turn};
 use crate::procedure::{Outcome, judge};
 use crate::record::{self, Body, Moment, Record, Use, places};
 use crate::rule::{self, Facts};
@@ -167,9 +167,9 @@ pub fn commit(
 ) -> anyhow::Result<Vec<String>> {
     let contents = &opened.contents;
     taken.sort_by_key(|c| (c.filed.record.common.recorded, c.filed.path.clone()));
-    let signature = |id: &str, time| -> anyhow::Result<Signature> {
+    let author = |id: &str, time| -> anyhow::Result<Author> {
         let person = contents.people.get(id).with_context(|| format!("`{id}` is not in people.yaml"))?;
-        Ok(Signature { name: person.name.clone(), email: person.email.clone(), time })
+        Ok(Author { name: person.name.clone(), email: person.email.clone(), time })
     };
     let mut additions = Vec::new();
     for candidate in taken.iter() {
@@ -177,8 +177,8 @@ pub fn commit(
         additions.push(Addition {
             path: candidate.filed.path.clone(),
             text: candidate.text.clone(),
-            author: signature(record.common.recorder(), record.common.recorded.0)?,
-            committer: signature(committer(by, record), now.0)?,
+            author: author(record.common.recorder(), record.common.recorded.0)?,
+            committer: author(committer(by, record), now.0)?,
             message: message(contents, &candidate.filed),
         });
     }

@@ -13,7 +13,7 @@ use gix::lock::acquire::Fail;
 use gix::refs::Target;
 use gix::refs::transaction::{PreviousValue, RefEdit};
 
-use super::commit::Signature;
+use super::commit::Author;
 use super::files;
 use super::index::{self, lock_of};
 use super::objects;
@@ -82,7 +82,7 @@ impl Branch {
         &self,
         repo: &gix::Repository,
         new: ObjectId,
-        by: &Signature,
+        by: &Author,
         message: &str,
         sync: bool,
     ) -> Result<Move> {
@@ -95,7 +95,7 @@ impl Branch {
         let log = format!("{kind}: {first_line}");
         let head = gix::refs::FullName::try_from("HEAD").context("cannot name HEAD")?;
         let edit = RefEdit::update(head, new, expected, log).with_deref(true);
-        let by = objects::signature(by);
+        let by = objects::named(by);
         let mut time = gix::date::parse::TimeBuf::default();
         let moved = || -> Result<()> {
             let ready = repo.refs.transaction().prepare([edit], LOCKS, LOCKS)?;

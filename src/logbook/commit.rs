@@ -1,6 +1,6 @@
 //! Adding files to a logbook, in commits of their own, and keeping those that people changed on disk.
 //!
-//! The order is what makes it safe: a turn, files on disk, objects, a note, the index, the branch, the
+//! The order is what makes it safe: a turn, signatures, files on disk, objects, a note, the index, the branch, the
 //! end of the turn. Everything that could be refused is refused before the first byte is written. A file
 //! that exists is never written over, and a record in the history never gets another text.
 
@@ -26,14 +26,14 @@ pub struct Addition {
     /// The path below the logbook, with `/`.
     pub path: String,
     pub text: String,
-    pub author: Signature,
-    pub committer: Signature,
+    pub author: Author,
+    pub committer: Author,
     pub message: String,
 }
 
 /// A person and a moment, as git writes them into a commit.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Signature {
+pub struct Author {
     pub name: String,
     pub email: String,
     pub time: DateTime<FixedOffset>,
@@ -110,6 +110,11 @@ pub(super) fn commit(
     check(drafts)?;
     let sync = durability == Durability::Synced;
     let repo = repository::open(root)?;
+    let seen = branch::read(&repo)?;
+    if seen.tip != tip {
+        return Ok(None);
+    }
+    let signatures = objects::sign(root, tip, seen.tree, drafts)?;
     let mut index = LockedIndex::open(&repo, root)?;
     let branch = branch::read(&repo)?;
     branch.refuse_locks(&repo, None)?;
@@ -120,7 +125,9 @@ pub(super) fn commit(
     let new_files = new_files(root, &index, drafts)?;
 
     let writing = Writing::of(root, &new_files);
-    let made = writing.write(sync).and_then(|()| objects::make(&repo, branch.tip, branch.tree, drafts, sync, progress));
+    let made = writing
+        .write(sync)
+        .and_then(|()| objects::make(&repo, branch.tip, branch.tree, drafts, signatures, sync, progress));
     let made = made.inspect_err(|_| writing.take_away())?;
     let (Some(new), Some(last)) = (made.commits.last().copied(), drafts.last()) else {
         return Ok(Some(Vec::new()));

@@ -89,16 +89,15 @@ impl Draft {
         Ok(self.shown.clone())
     }
 
-    /// Takes it away, because it has become a record.
+    /// Takes it away, because it has become a record, so that a power cut does not bring it back.
     ///
     /// # Errors
     /// The folder cannot be written.
     pub fn done(self) -> Result<()> {
         match fs::remove_file(&self.path) {
-            Err(error) if error.kind() != ErrorKind::NotFound => {
-                Err(error).with_context(|| format!("cannot take away `{}`", self.path.display()))
-            }
-            _ => Ok(()),
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(()),
+            Err(error) => Err(error).with_context(|| format!("cannot take away `{}`", self.path.display())),
+            Ok(()) => self.path.parent().map_or(Ok(()), files::sync_one),
         }
     }
 }

@@ -35,7 +35,7 @@ mod walk;
 mod whole;
 
 pub use changes::{Changed, ChangedHow, changed_files, differing_files};
-pub use commit::{Addition, Durability, Signature, create};
+pub use commit::{Addition, Author, Durability, create};
 pub use committed::{Committed, CommittedFile};
 pub use drafts::Draft;
 pub use files::{reports_folder, write_whole};
@@ -50,7 +50,7 @@ pub use layout::{
 };
 pub use outside::{Outside, records_outside};
 pub use seen::made_here;
-pub use signed::{Signed, signed_commits};
+pub use signed::{SignedCommit, signed_commits};
 pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
 pub use trail::{Change, Step, Trail, Veil, trail};

@@ -13,8 +13,9 @@ use gix::ObjectId;
 use gix::objs::tree::EntryKind;
 use gix::objs::{Kind, Write as _, WriteTo as _};
 
-use super::commit::Signature;
+use super::commit::Author;
 use super::files;
+use super::repository;
 use super::signed;
 use super::signing::Signer;
 use crate::diagnostic::hidden;
@@ -43,8 +44,8 @@ impl<'a> Deed<'a> {
 /// The files of one commit and who answers for them.
 pub(super) struct Draft<'a> {
     pub(super) files: Vec<(&'a str, Deed<'a>)>,
-    pub(super) author: &'a Signature,
-    pub(super) committer: &'a Signature,
+    pub(super) author: &'a Author,
+    pub(super) committer: &'a Author,
     pub(super) message: &'a str,
     /// The key of the committer.
     pub(super) signer: Option<&'a Signer>,
@@ -60,14 +61,60 @@ pub(super) struct Made {
     all: Vec<ObjectId>,
 }
 
-/// Makes one commit of each draft, each on top of the one before, the first on top of `parent`.
+/// Asks for the signature of each draft's commit, and holds and writes nothing meanwhile: an agent may ask a person.
+///
+/// Nothing stands for a commit that nobody could sign; it is made all the same: a record never waits for a signature.
+pub(super) fn sign(
+    root: &Path,
+    parent: Option<ObjectId>,
+    tree: ObjectId,
+    drafts: &[Draft<'_>],
+) -> Result<Vec<Option<String>>> {
+    if drafts.iter().all(|draft| draft.signer.is_none()) {
+        return Ok(vec![None; drafts.len()]);
+    }
+    let mut signatures = Vec::new();
+    let repo = repository::open(root)?.with_object_memory();
+    build(&repo, parent, tree, drafts, &mut |draft, commit| {
+        let signature = draft.signer.map(|signer| signature_of(commit, signer)).transpose()?.flatten();
+        signatures.push(signature.clone());
+        Ok(signature)
+    })?;
+    Ok(signatures)
+}
+
+/// Makes one commit of each draft with its signature, each on top of the one before, the first on top of `parent`.
 pub(super) fn make(
     repo: &gix::Repository,
     parent: Option<ObjectId>,
     tree: ObjectId,
     drafts: &[Draft<'_>],
+    signatures: Vec<Option<String>>,
     sync: bool,
     progress: &mut dyn FnMut(usize),
+) -> Result<Made> {
+    let mut signatures = signatures.into_iter();
+    let mut count = 0;
+    let made = build(repo, parent, tree, drafts, &mut |_, _| {
+        count += 1;
+        progress(count);
+        Ok(signatures.next().flatten())
+    })?;
+    if sync {
+        sync_all(repo, &made)?;
+    }
+    Ok(made)
+}
+
+/// What gives the signature of a commit as it is without one.
+type Sign<'a> = dyn FnMut(&Draft<'_>, &gix::objs::Commit) -> Result<Option<String>> + 'a;
+
+fn build(
+    repo: &gix::Repository,
+    parent: Option<ObjectId>,
+    tree: ObjectId,
+    drafts: &[Draft<'_>],
+    sign: &mut Sign<'_>,
 ) -> Result<Made> {
     let mut made = Made::default();
     let mut parent = parent;
@@ -90,30 +137,25 @@ pub(super) fn make(
         let mut commit = gix::objs::Commit {
             message: message(draft.message).into(),
             tree,
-            author: signature(draft.author),
-            committer: signature(draft.committer),
+            author: named(draft.author),
+            committer: named(draft.committer),
             encoding: None,
             parents: parent.into_iter().collect(),
             extra_headers: Vec::new(),
         };
-        // A commit that nobody could sign is made all the same: a record never waits for a signature.
-        if let Some(armored) = draft.signer.map(|signer| sign(&commit, signer)).transpose()?.flatten() {
+        if let Some(armored) = sign(draft, &commit)? {
             commit.extra_headers.push((signed::HEADER.into(), armored.into()));
         }
         let id = repo.objects.write(&commit)?;
         made.all.push(id);
         made.commits.push(id);
         parent = Some(id);
-        progress(made.commits.len());
-    }
-    if sync {
-        sync_all(repo, &made)?;
     }
     Ok(made)
 }
 
 /// Returns the signature of a commit as it is without one.
-fn sign(commit: &gix::objs::Commit, signer: &Signer) -> Result<Option<String>> {
+fn signature_of(commit: &gix::objs::Commit, signer: &Signer) -> Result<Option<String>> {
     let mut payload = Vec::new();
     commit.write_to(&mut payload)?;
     Ok(signer.sign(&payload))
@@ -137,8 +179,8 @@ fn sync_all(repo: &gix::Repository, made: &Made) -> Result<()> {
     files::sync_all(&folders.into_iter().collect::<Vec<_>>())
 }
 
-/// Returns a signature that git accepts: the signs with a meaning of their own are left out.
-pub(super) fn signature(from: &Signature) -> gix::actor::Signature {
+/// Returns somebody as git accepts a name: the signs with a meaning of their own are left out.
+pub(super) fn named(from: &Author) -> gix::actor::Signature {
     let name = plain(&from.name);
     gix::actor::Signature {
         name: if name.is_empty() { "unknown".into() } else { name.into() },
@@ -172,15 +214,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_signature_keeps_no_sign_that_git_reads_as_structure() {
+    fn a_name_keeps_no_sign_that_git_reads_as_structure() {
         let when = DateTime::parse_from_rfc3339("2026-11-25T06:42:10-03:30").unwrap();
-        let from = Signature { name: " A <b>\nC\0 ".to_owned(), email: "<a b@x.example>\n".to_owned(), time: when };
-        let made = signature(&from);
+        let from = Author { name: " A <b>\nC\0 ".to_owned(), email: "<a b@x.example>\n".to_owned(), time: when };
+        let made = named(&from);
         assert_eq!(made.name, "A b C");
         assert_eq!(made.email, "ab@x.example");
         assert_eq!(made.time.to_string(), format!("{} -0330", when.timestamp()));
-        let nameless = Signature { name: "<>".to_owned(), email: String::new(), time: when };
-        assert_eq!(signature(&nameless).name, "unknown");
+        let nameless = Author { name: "<>".to_owned(), email: String::new(), time: when };
+        assert_eq!(named(&nameless).name, "unknown");
     }
 
     #[test]

@@ -17,7 +17,7 @@ use anyhow::{Context, Result};
 use gix::ObjectId;
 
 use super::branch::{self, Move};
-use super::commit::Signature;
+use super::commit::Author;
 use super::files;
 use super::folder;
 use super::index::{self, LockedIndex};
@@ -70,7 +70,7 @@ pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
         let mut index = LockedIndex::open(repo, root)?;
         if index.catch_up(repo, branch.tree, commit.tree_id()?.detach())? {
             let info = repository::commit_info(&commit)?;
-            let by = Signature { name: info.author_name, email: info.author_email, time: info.time };
+            let by = Author { name: info.author_name, email: info.author_email, time: info.time };
             // If someone commits in this very moment, what is staged is reported like the rest.
             if branch.advance(repo, to, &by, &info.subject, true)? == Move::Done {
                 branch.sync(repo)?;

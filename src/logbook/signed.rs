@@ -17,7 +17,7 @@ const HEADER_OF_SHA_256: &str = "gpgsig-sha256";
 
 /// A signature in a commit, not judged.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Signed {
+pub struct SignedCommit {
     /// The bytes it should have been made over.
     pub payload: Vec<u8>,
     /// The signature as it stands there, of whatever kind; more than one stand under each other.
@@ -25,7 +25,7 @@ pub struct Signed {
 }
 
 /// Returns what each of some commits was signed over, in the order asked for; nothing for one without a signature.
-pub fn signed_commits<S: AsRef<str>>(root: &Path, ids: &[S]) -> Result<Vec<Option<Signed>>> {
+pub fn signed_commits<S: AsRef<str>>(root: &Path, ids: &[S]) -> Result<Vec<Option<SignedCommit>>> {
     let repo = repository::open(root)?;
     ids.iter()
         .map(|id| {
@@ -39,7 +39,7 @@ pub fn signed_commits<S: AsRef<str>>(root: &Path, ids: &[S]) -> Result<Vec<Optio
 }
 
 /// Parts a commit into what was signed and its signature.
-fn part(commit: &[u8]) -> Option<Signed> {
+fn part(commit: &[u8]) -> Option<SignedCommit> {
     let mut payload = Vec::with_capacity(commit.len());
     let mut signature = Vec::new();
     let mut rest = commit;
@@ -68,7 +68,7 @@ fn part(commit: &[u8]) -> Option<Signed> {
     }
     payload.extend(rest);
     let armored = String::from_utf8_lossy(&signature).into_owned();
-    (!signature.is_empty()).then_some(Signed { payload, armored })
+    (!signature.is_empty()).then_some(SignedCommit { payload, armored })
 }
 
 /// Where a line that continues the one before belongs.

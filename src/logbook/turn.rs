@@ -12,7 +12,7 @@ use anyhow::{Context, Result};
 use gix::ObjectId;
 
 use super::branch;
-use super::commit::{self, Addition, Durability, Signature};
+use super::commit::{self, Addition, Author, Durability};
 use super::lock::{self, Lock};
 use super::objects::{Deed, Draft};
 use super::pending;
@@ -87,8 +87,8 @@ impl Turn {
     pub fn commit_all(
         &mut self,
         files: &[(String, String)],
-        author: &Signature,
-        committer: &Signature,
+        author: &Author,
+        committer: &Author,
         message: &str,
     ) -> Result<String> {
         let files = files.iter().map(|(path, text)| (path.as_str(), Deed::Add(text.as_str()))).collect();
@@ -102,8 +102,8 @@ impl Turn {
     pub fn commit_changed(
         &mut self,
         files: &[(String, Option<String>)],
-        author: &Signature,
-        committer: &Signature,
+        author: &Author,
+        committer: &Author,
         message: &str,
     ) -> Result<String> {
         let deeds = files.iter().map(|(path, text)| (path.as_str(), text.as_deref().map_or(Deed::Remove, Deed::Keep)));
@@ -114,8 +114,8 @@ impl Turn {
     fn one(
         &mut self,
         files: Vec<(&str, Deed<'_>)>,
-        author: &Signature,
-        committer: &Signature,
+        author: &Author,
+        committer: &Author,
         message: &str,
     ) -> Result<String> {
         let draft = Draft { files, author, committer, message, signer: self.signers.of(committer) };

@@ -1,6 +1,6 @@
 //! The people who check, repair and audit.
 
-use super::signing_key::{SigningKey, Standing};
+use super::signing_key::{KeyStanding, SigningKey};
 use crate::record::Date;
 use crate::signature::{Fingerprint, PublicKey};
 use serde::{Deserialize, Serialize};
@@ -53,24 +53,34 @@ impl Person {
         self.from.is_none_or(|from| from <= day) && self.until.is_none_or(|until| day <= until)
     }
 
+    /// Returns the keys that stand under this person's name, whether they count or not.
+    pub fn fingerprints(&self) -> impl Iterator<Item = Fingerprint> {
+        self.signing_keys.iter().filter_map(|entry| Some(entry.public().ok()?.fingerprint()))
+    }
+
+    /// Returns whether a key stands under this person's name.
+    pub fn has_key(&self, key: &Fingerprint) -> bool {
+        self.signing_keys.iter().any(|entry| entry.is(key))
+    }
+
     /// Returns the keys that this person may sign with on a day at the site.
     pub fn keys_in_force(&self, day: Date) -> Vec<PublicKey> {
-        let in_force = self.signing_keys.iter().filter(|key| self.standing_of_entry(key, day) == Standing::InForce);
+        let in_force = self.signing_keys.iter().filter(|key| self.standing_of_entry(key, day) == KeyStanding::InForce);
         in_force.filter_map(|key| key.public().ok()).collect()
     }
 
     /// Returns how a key stands on a day at the site; nothing when it is none of this person's keys.
     ///
     /// A key that has several entries is in force when one of them says so; otherwise the last entry counts.
-    pub fn standing_of_key(&self, key: &Fingerprint, day: Date) -> Option<Standing> {
+    pub fn standing_of_key(&self, key: &Fingerprint, day: Date) -> Option<KeyStanding> {
         let entries = self.signing_keys.iter().filter(|entry| entry.is(key));
-        let standings: Vec<Standing> = entries.map(|entry| self.standing_of_entry(entry, day)).collect();
-        let in_force = standings.iter().find(|standing| **standing == Standing::InForce);
+        let standings: Vec<KeyStanding> = entries.map(|entry| self.standing_of_entry(entry, day)).collect();
+        let in_force = standings.iter().find(|standing| **standing == KeyStanding::InForce);
         in_force.or(standings.last()).cloned()
     }
 
     /// Nobody signs before the first day here or after the last one.
-    fn standing_of_entry(&self, key: &SigningKey, day: Date) -> Standing {
+    fn standing_of_entry(&self, key: &SigningKey, day: Date) -> KeyStanding {
         key.standing(self.from, self.until, day)
     }
 }

@@ -30,7 +30,7 @@ pub struct Revoked {
 
 /// How a key stands on a day.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Standing {
+pub enum KeyStanding {
     InForce,
     /// Not before this day.
     NotYet(Date),
@@ -51,14 +51,14 @@ impl SigningKey {
     }
 
     /// Returns how the key stands on a day, for a person who is here from and until a day.
-    pub(super) fn standing(&self, here_from: Option<Date>, here_until: Option<Date>, day: Date) -> Standing {
+    pub(super) fn standing(&self, here_from: Option<Date>, here_until: Option<Date>, day: Date) -> KeyStanding {
         let (first, last) = self.days(here_from, here_until);
         match &self.revoked {
-            Some(revoked) if revoked.on <= day => Standing::Revoked(revoked.clone()),
-            _ if day < first => Standing::NotYet(first),
+            Some(revoked) if revoked.on <= day => KeyStanding::Revoked(revoked.clone()),
+            _ if day < first => KeyStanding::NotYet(first),
             _ => match last.filter(|last| *last < day) {
-                Some(last) => Standing::NoLonger(last),
-                None => Standing::InForce,
+                Some(last) => KeyStanding::NoLonger(last),
+                None => KeyStanding::InForce,
             },
         }
     }
@@ -83,32 +83,32 @@ mod tests {
         SigningKey { key: String::new(), from: day("2026-02-01"), until: Some(day("2026-10-31")), revoked: None }
     }
 
-    fn on(key: &SigningKey, text: &str) -> Standing {
+    fn on(key: &SigningKey, text: &str) -> KeyStanding {
         key.standing(None, None, day(text))
     }
 
     #[test]
     fn both_the_first_and_the_last_day_count() {
-        assert_eq!(on(&key(), "2026-01-31"), Standing::NotYet(day("2026-02-01")));
-        assert_eq!(on(&key(), "2026-02-01"), Standing::InForce);
-        assert_eq!(on(&key(), "2026-10-31"), Standing::InForce);
-        assert_eq!(on(&key(), "2026-11-01"), Standing::NoLonger(day("2026-10-31")));
+        assert_eq!(on(&key(), "2026-01-31"), KeyStanding::NotYet(day("2026-02-01")));
+        assert_eq!(on(&key(), "2026-02-01"), KeyStanding::InForce);
+        assert_eq!(on(&key(), "2026-10-31"), KeyStanding::InForce);
+        assert_eq!(on(&key(), "2026-11-01"), KeyStanding::NoLonger(day("2026-10-31")));
     }
 
     #[test]
     fn a_revoked_key_ends_with_the_day_before() {
         let revoked = Revoked { on: day("2026-06-15"), because: "the stick was lost".to_owned() };
         let key = SigningKey { revoked: Some(revoked.clone()), ..key() };
-        assert_eq!(on(&key, "2026-06-14"), Standing::InForce);
-        assert_eq!(on(&key, "2026-06-15"), Standing::Revoked(revoked.clone()));
-        assert_eq!(on(&key, "2026-12-01"), Standing::Revoked(revoked));
+        assert_eq!(on(&key, "2026-06-14"), KeyStanding::InForce);
+        assert_eq!(on(&key, "2026-06-15"), KeyStanding::Revoked(revoked.clone()));
+        assert_eq!(on(&key, "2026-12-01"), KeyStanding::Revoked(revoked));
     }
 
     #[test]
     fn nobody_signs_before_coming_or_after_leaving() {
         let of = |text| key().standing(Some(day("2026-03-01")), Some(day("2026-09-30")), day(text));
-        assert_eq!(of("2026-02-15"), Standing::NotYet(day("2026-03-01")));
-        assert_eq!(of("2026-03-01"), Standing::InForce);
-        assert_eq!(of("2026-10-01"), Standing::NoLonger(day("2026-09-30")));
+        assert_eq!(of("2026-02-15"), KeyStanding::NotYet(day("2026-03-01")));
+        assert_eq!(of("2026-03-01"), KeyStanding::InForce);
+        assert_eq!(of("2026-10-01"), KeyStanding::NoLonger(day("2026-09-30")));
     }
 }

@@ -10,6 +10,7 @@ mod answer_does_not_fit;
 mod check_too_long;
 mod check_while_withheld;
 mod correction_does_not_fit;
+mod email_of_two_people;
 mod emergency_start_not_completed;
 mod facts;
 mod failed_check_without_fault;
@@ -74,6 +75,7 @@ pub const RULES: &[Rule] = &[
     check_too_long::RULE,
     check_while_withheld::RULE,
     correction_does_not_fit::RULE,
+    email_of_two_people::RULE,
     emergency_start_not_completed::RULE,
     by_reader("empty-file", include_str!("empty_file.md")),
     failed_check_without_fault::RULE,

@@ -116,3 +116,75 @@ fn what_answers_nonsense_is_no_agent() {
     }
     answering.join().unwrap();
 }
+
+/// Returns a message of the agent protocol: its length, its kind, and what it holds.
+fn message(kind: u8, holds: &[u8]) -> Vec<u8> {
+    let mut whole = u32::try_from(holds.len() + 1).unwrap().to_be_bytes().to_vec();
+    whole.push(kind);
+    whole.extend(holds);
+    whole
+}
+
+/// Reads one message from a program and returns its kind.
+fn asked(stream: &mut std::os::unix::net::UnixStream) -> u8 {
+    use std::io::Read;
+    let mut size = [0; 4];
+    stream.read_exact(&mut size).unwrap();
+    let mut request = vec![0; usize::try_from(u32::from_be_bytes(size)).unwrap()];
+    stream.read_exact(&mut request).unwrap();
+    request[0]
+}
+
+#[test]
+fn an_agent_that_says_a_byte_now_and_then_is_given_up() {
+    use std::io::Write;
+    let bench = Bench::with_key();
+    std::fs::remove_file(bench.ssh("id_ed25519")).unwrap();
+    let socket = bench.home.path().join("slow");
+    let listener = std::os::unix::net::UnixListener::bind(&socket).unwrap();
+    std::thread::spawn(move || {
+        let (mut stream, _) = listener.accept().unwrap();
+        for byte in message(12, &[0; 1000]) {
+            if stream.write_all(&[byte]).is_err() {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(500));
+        }
+    });
+    let (file, begun) = (bench.check(10), Instant::now());
+    run(bench.command(&["record", &file]).env("SSH_AUTH_SOCK", &socket)).is(0).says(ELSEWHERE);
+    // The whole answer would take more than eight minutes.
+    assert!(begun.elapsed() < Duration::from_secs(120), "{:?}", begun.elapsed());
+}
+
+#[test]
+fn git_is_not_kept_out_while_an_agent_asks_its_person() {
+    use base64::Engine;
+    use std::io::Write;
+    let bench = Bench::with_key();
+    std::fs::remove_file(bench.ssh("id_ed25519")).unwrap();
+    let line = std::fs::read_to_string(bench.ssh("id_ed25519.pub")).unwrap();
+    let key = base64::engine::general_purpose::STANDARD.decode(line.split_whitespace().nth(1).unwrap()).unwrap();
+    let mut held = vec![0, 0, 0, 1];
+    held.extend(u32::try_from(key.len()).unwrap().to_be_bytes());
+    held.extend(key);
+    held.extend([0, 0, 0, 0]);
+    let socket = bench.home.path().join("asking");
+    let listener = std::os::unix::net::UnixListener::bind(&socket).unwrap();
+    let file = bench.check(10);
+    let mut record = bench.command(&["record", &file]);
+    let record = record.env("SSH_AUTH_SOCK", &socket).stdout(Stdio::piped()).spawn().unwrap();
+    let (mut list, _) = listener.accept().unwrap();
+    assert_eq!(asked(&mut list), 11);
+    list.write_all(&message(12, &held)).unwrap();
+    let (mut sign, _) = listener.accept().unwrap();
+    assert_eq!(asked(&mut sign), 13);
+    // The person is thinking.
+    assert!(!bench.root().join(".git/index.lock").exists());
+    assert!(!bench.root().join("records").exists());
+    run(&mut bench.git(&["update-index", "--refresh"])).is(0);
+    drop(sign);
+    let done = Done::of(record.wait_with_output().unwrap()).is(0).says("recorded records/");
+    done.says("not signed: the key of Maryam Okafor was there and did not sign");
+    assert_eq!(bench.hospital.recorded().len(), 1);
+}

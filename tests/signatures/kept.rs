@@ -41,15 +41,15 @@ fn keep_writes_the_file_with_the_people_in_one_commit() {
     bench.program(&["validate"]).is(0);
     assert_eq!(bench.hospital.git(&["status", "--porcelain"]), "");
 
-    // Without keys there is no such file.
+    // Where no key counts on any day there is no such file.
     let people = bench.hospital.text("people.yaml");
-    let (before, rest) = people.split_once("  signing-keys:\n").unwrap();
-    bench.hospital.put("people.yaml", &format!("{before}{}", rest.split_once('\n').unwrap().1));
+    let never = "from: 2026-11-01, revoked: {on: 2026-11-01, because: lost}";
+    bench.hospital.put("people.yaml", &people.replacen("from: 2026-11-01, until: 2027-10-31", never, 1));
     bench
-        .program(&["keep", "--by", "m-okafor"])
+        .program(&["keep", "--by", "r-castellanos"])
         .is(0)
         .says("kept allowed-signers (taken out")
-        .keeps_silent_about("signed");
+        .keeps_silent_about("signed with");
     assert!(!bench.root().join("allowed-signers").exists());
     bench.program(&["validate"]).is(0);
 }

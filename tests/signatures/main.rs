@@ -20,3 +20,4 @@ mod passphrase;
 #[expect(dead_code, reason = "the tests at the terminal use the rest")]
 mod seat;
 mod times;
+mod turnover;

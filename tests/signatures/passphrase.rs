@@ -53,7 +53,7 @@ fn whoever_has_no_passphrase_at_hand_records_all_the_same() {
 
     let file = bench.check(14);
     let mut seat = Seat::at(bench.command(&["record", &file]));
-    seat.sees("passphrase:").press("\u{3}").sees("stopped at the passphrase; nothing was recorded").ends();
+    seat.sees("passphrase:").press("\u{3}").sees("stopped at the passphrase; nothing was committed").ends();
     assert_eq!(bench.id("HEAD"), head);
     assert!(bench.root().join(&file).exists());
 }

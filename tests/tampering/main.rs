@@ -27,7 +27,7 @@ use std::sync::LazyLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The pages, in the order of the table.
-const PAGES: [&str; 5] = ["editing", "rewriting", "merging", "git_folder", "ground"];
+const PAGES: [&str; 6] = ["editing", "rewriting", "merging", "git_folder", "ground", "people"];
 
 fn overwrites() -> bool {
     std::env::var("GOLDEN").is_ok_and(|value| value == "overwrite")

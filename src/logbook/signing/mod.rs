@@ -9,11 +9,17 @@ mod key_file;
 use std::cell::Cell;
 use std::fmt;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 use ssh_key::PrivateKey;
 
-use super::commit::Signature;
+use super::commit::Author;
 use crate::signature::{self, PublicKey};
+
+/// How long an agent may take for a signature, and for all of a turn: it may ask a person before each, and others wait for the
+/// turn, twice as long as this.
+const EACH_SIGNATURE: Duration = Duration::from_secs(30);
+const ALL_SIGNATURES: Duration = Duration::from_secs(60);
 
 /// Where keys may be found.
 #[derive(Debug, Clone, Default)]
@@ -54,7 +60,7 @@ pub fn find(places: &KeyPlaces, keys: &[PublicKey]) -> Found {
     if let Some(socket) = &places.agent {
         let held = agent::keys(socket).unwrap_or_default();
         if let Some(key) = keys.iter().find(|key| held.contains(&key.bytes())) {
-            let secret = Secret::Agent { socket: socket.clone(), has_refused: Cell::new(false) };
+            let secret = Secret::Agent { socket: socket.clone(), patience: Cell::new(ALL_SIGNATURES) };
             return Found::Ready(Signer { key: key.clone(), secret });
         }
     }
@@ -104,7 +110,8 @@ enum Secret {
     /// An agent that does not sign is not asked again: others wait for the turn.
     Agent {
         socket: PathBuf,
-        has_refused: Cell<bool>,
+        /// The time that is left.
+        patience: Cell<Duration>,
     },
 }
 
@@ -118,12 +125,14 @@ impl Signer {
     pub(super) fn sign(&self, payload: &[u8]) -> Option<String> {
         match &self.secret {
             Secret::Key(private) => signature::sign(private, payload),
-            Secret::Agent { has_refused, .. } if has_refused.get() => None,
-            Secret::Agent { socket, has_refused } => {
+            Secret::Agent { patience, .. } if patience.get().is_zero() => None,
+            Secret::Agent { socket, patience } => {
                 let data = signature::to_be_signed(payload)?;
-                let answer = agent::sign(socket, &self.key.bytes(), &data).ok();
+                let begun = Instant::now();
+                let answer = agent::sign(socket, &self.key.bytes(), &data, patience.get().min(EACH_SIGNATURE)).ok();
                 let signed = answer.and_then(|answer| signature::from_answer(&self.key, &answer, payload));
-                has_refused.set(signed.is_none());
+                let left = patience.get().saturating_sub(begun.elapsed());
+                patience.set(if signed.is_some() { left } else { Duration::ZERO });
                 signed
             }
         }
@@ -146,7 +155,7 @@ impl Signers {
     }
 
     /// Returns the key of a committer.
-    pub(super) fn of(&self, committer: &Signature) -> Option<&Signer> {
+    pub(super) fn of(&self, committer: &Author) -> Option<&Signer> {
         let theirs = |(name, email, _): &&(String, String, _)| *name == committer.name && *email == committer.email;
         self.0.iter().find(theirs).map(|(_, _, signer)| &**signer)
     }
