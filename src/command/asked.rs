@@ -40,7 +40,7 @@ pub struct Everywhere {
 
 impl Everywhere {
     /// Returns what was given, and how faults and findings are shown.
-    fn given(self) -> (Given, Format) {
+    pub fn given(self) -> (Given, Format) {
         let one = |text: Option<String>| text.into_iter().collect();
         (given([("by", self.by), ("recorded-by", one(self.recorded_by)), ("remarks", one(self.remarks))]), self.format)
     }

@@ -8,6 +8,7 @@ pub mod audit;
 pub mod board;
 pub mod check;
 pub mod completions;
+mod consequences;
 mod context;
 pub mod correct;
 pub mod demo;
