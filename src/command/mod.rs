@@ -32,6 +32,7 @@ pub mod record;
 pub mod release;
 pub mod repair;
 pub mod report;
+mod resumed;
 pub mod seal;
 pub mod sealed;
 pub mod service;
