@@ -28,7 +28,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             Diagnostic::finding("offset-not-at-site", Place::value(&filed.path, format!("/{field}")), headline)
                 .label(format!("{} at the site", at_site.short()))
                 .limit(format!("clocks of {}; source: `site.yaml`", site.time_zone))
-                .help("write the same moment in the time of the site")
+                .help("write the same moment in the time of the site; if its clocks are others, put `time-zone` right and keep it")
                 .paste(format!("{field}: \"{at_site}\"")),
         );
     }
