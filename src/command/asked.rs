@@ -128,6 +128,8 @@ pub fn record(
         (Ok(answers), _) => {
             let record = inquiry.record(&answers, context.now());
             if let Some(path) = recorded_already(opened, &record) {
+                // Whoever runs a command again may have seen it stopped; what that left is put in order in a turn.
+                drop(super::turn(&opened.root)?);
                 tell(&mut anstream::stdout().lock(), format, &format!("already recorded as {path}"))?;
                 return Ok(Came::Nothing);
             }

@@ -44,6 +44,13 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let mut keys = signing::of_committed(context, &root, arguments.by.as_deref(), context.now())?;
     let (mut turn, opened) = open_in_turn(context, &root)?;
     let sealed_before = sealed_before(&opened, &mut months);
+    let mut out = anstream::stdout().lock();
+    for numbered in &sealed_before {
+        writeln!(out, "{} is sealed already\n  number {}", numbered.seal.seal.words(), numbered.number.in_groups())?;
+    }
+    if months.is_empty() {
+        return Ok(Outcome::Clean);
+    }
     refuse_months(context, &opened, &months)?;
     refuse_uncommitted(&opened, &months)?;
     let command = format!("seal {}", arguments.months);
@@ -57,7 +64,6 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let mut history = Sealed::open(&root, &tip)?;
     refuse_made_anew(&history, &months)?;
     refuse_clock_behind(&opened, context.at_commit())?;
-    let mut out = anstream::stdout().lock();
     let of_seals = history.all(&opened.contents)?.into_iter().flat_map(|seal| seal.faults);
     // Who made a seal and when can never be put right; were it to stop the next one, a single false seal would end them all.
     let of_seals = of_seals.filter(|fault| fault.rule != MADE_OTHERWISE);
@@ -91,9 +97,6 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
     drop(turn);
     board::refresh(context);
-    for numbered in &sealed_before {
-        writeln!(out, "{} is sealed already\n  number {}", numbered.seal.seal.words(), numbered.number.in_groups())?;
-    }
     for put in &made {
         tell(&mut out, &put.numbered, &put.commit)?;
     }
@@ -116,14 +119,14 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     Ok(if faults { Outcome::Faults } else { Outcome::Clean })
 }
 
-/// Takes the months off the beginning that are sealed already, where others follow them, and returns their seals: a command
-/// that failed half-way goes on where it stopped.
+/// Takes the months off the beginning of a span that are sealed already, and returns their seals: a command that was stopped
+/// half-way goes on from there, and says the numbers that it could not say.
 fn sealed_before(opened: &Opened, months: &mut Vec<Month>) -> Vec<NumberedSeal> {
     let sealed = &opened.contents.seals;
-    match months.iter().position(|month| !sealed.contains_key(month)) {
-        Some(open) => months.drain(..open).filter_map(|month| sealed.get(&month).cloned()).collect(),
-        None => Vec::new(),
-    }
+    // A single month that is sealed was asked for by mistake.
+    let single = months.len() == 1;
+    let open = months.iter().position(|month| !sealed.contains_key(month)).unwrap_or(months.len());
+    if single { Vec::new() } else { months.drain(..open).filter_map(|month| sealed.get(&month).cloned()).collect() }
 }
 
 /// Refuses to seal a month whose seal was taken away: the number that was printed is the one that counts.

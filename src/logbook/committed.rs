@@ -99,17 +99,21 @@ impl Committed {
             Some(id) => whole::folder(&self.repo, id, ""),
             None => Ok(Vec::new()),
         };
+        let named = |file: whole::Entry| (file.name, file.id);
         let now = files(walked.first().and_then(|(id, _)| of(id)))?;
+        let now: HashMap<String, ObjectId> = now.into_iter().map(named).collect();
         let mut brought: HashMap<String, CommitInfo> = HashMap::new();
         for (id, parents) in walked.iter().filter(|(id, parents)| parents.iter().all(|parent| of(parent) != of(id))) {
-            let before = parents.iter().map(|parent| files(of(parent))).collect::<Result<Vec<_>>>()?;
-            for file in files(of(id))? {
-                let is_same = |other: &whole::Entry| other.name == file.name && other.id == file.id;
-                if !now.iter().any(is_same) || before.iter().flatten().any(is_same) {
+            let mut before: HashSet<(String, ObjectId)> = HashSet::new();
+            for parent in parents {
+                before.extend(files(of(parent))?.into_iter().map(named));
+            }
+            for (name, content) in files(of(id))?.into_iter().map(named) {
+                let path = format!("{folder}/{name}");
+                if now.get(&name) != Some(&content) || before.contains(&(name, content)) {
                     continue;
                 }
                 let info = repository::commit_info(&whole::commit(&self.repo, *id)?)?;
-                let path = format!("{folder}/{}", file.name);
                 if brought.get(&path).is_none_or(|known| info.time < known.time) {
                     brought.insert(path, info);
                 }

@@ -150,8 +150,10 @@ fn correction_survives(ward: &Ward, stopped: &Done) {
         1 => again.is(0),
         _ => again.fails("nothing differs from the record"),
     };
+    ward.hand_in("07:45");
+    ward.run(RECORD.arguments).is(0);
     let recorded = ward.recorded();
-    assert_eq!(recorded.len(), 2, "{recorded:#?}");
+    assert_eq!(recorded.len(), 3, "{recorded:#?}");
     ward.in_order(&recorded);
 }
 
@@ -160,12 +162,11 @@ fn seals_survive(ward: &Ward, stopped: &Done) {
     let seals = || ward.git(&["log", "--format=%s"]).lines().filter(|subject| subject.starts_with("Seal ")).count();
     let announced = stopped.out.lines().filter(|line| line.starts_with("sealed ")).count();
     assert!(announced <= seals(), "it was announced and is not there: {stopped:#?}");
-    let before = seals();
-    let again = ward.run(SEAL.arguments);
-    match before {
-        2 => again.fails("is sealed already"),
-        _ => again.is(0).says("sealed October 2026: 1 record of the month"),
-    };
+    let again = ward.run(SEAL.arguments).is(0);
+    for month in ["September", "October"] {
+        let [made, there] = [format!("sealed {month} 2026: 1 record of"), format!("{month} 2026 is sealed already")];
+        assert!(again.out.contains(&made) || again.out.contains(&there), "{again:#?}");
+    }
     assert_eq!(seals(), 2);
     ward.in_order(&ward.recorded());
     ward.run(&["audit"]).is(0).says("2 seals held against the history");
