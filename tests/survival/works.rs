@@ -90,15 +90,7 @@ pub const CORRECTION: Work = Work {
 /// Two months, each in a commit of its own.
 pub const SEAL: Work = Work {
     arguments: &["seal", "2026-09..2026-10", "--by", "b-tech"],
-    ward: || {
-        let ward = Ward::new();
-        for month in ["09", "10"] {
-            let text = check("06:45").replace("2026-11-25", &format!("2026-{month}-20"));
-            fs::write(ward.inbox().join(format!("{month}.yaml")), text).unwrap();
-        }
-        ward.run(&["record", "../inbox"]).is(0);
-        ward
-    },
+    ward: Ward::with_two_months,
     survives: seals_survive,
     share: 4,
 };
