@@ -391,7 +391,7 @@ fn a_check_and_the_fault_it_found_come_in_together() {
     let blame = hospital.git(&["blame", "--line-porcelain", FAULT_PATH]);
     let lines = fault("").lines().count();
     assert_eq!(blame.matches("author Second Example\n").count(), lines);
-    assert_eq!(blame.matches("author-time 1795590450\n").count(), lines);
+    assert_eq!(blame.matches("author-time 1795594050\n").count(), lines);
     hospital.tidy(&["ready"]).is(0).says("not ready").says("gas flows out and not back");
     hospital.tidy(&["history", "theatre-1"]).is(0).says("Second Example");
     hospital.tidy(&["validate"]).is(0);
