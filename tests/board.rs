@@ -238,8 +238,8 @@ fn run(folder: &Path, arguments: &[&str]) -> (i32, String, String) {
 
 const FAULT: &str = "record: fault
 machine: theatre-1
-found: \"2026-11-25T08:06:00+01:00\"
-recorded: \"2026-11-25T08:07:30+01:00\"
+found: \"2026-11-25T08:06:00+00:00\"
+recorded: \"2026-11-25T08:07:30+00:00\"
 by: [b-technician]
 found-during: {way: in-use}
 what: gas flows out and not back

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use tempfile::TempDir;
 
-const NOW: &str = "2026-11-25T12:00:00+01:00";
+const NOW: &str = "2026-11-25T12:00:00Z";
 
 /// What came of a command.
 struct Done {
@@ -193,9 +193,9 @@ fn check(finished: &str, gas_flow: &str) -> String {
 machine: theatre-1
 procedure: each-patient
 revision: 1
-started: \"2026-11-25T07:40:00+01:00\"
-finished: \"2026-11-25T{finished}+01:00\"
-recorded: \"2026-11-25T{finished}+01:00\"
+started: \"2026-11-25T07:40:00Z\"
+finished: \"2026-11-25T{finished}Z\"
+recorded: \"2026-11-25T{finished}Z\"
 by: [a-provider]
 results:
   suction: pass
@@ -219,8 +219,8 @@ fn fault(items: &str) -> String {
     format!(
         "record: fault
 machine: theatre-1
-found: \"2026-11-25T08:06:00+01:00\"
-recorded: \"2026-11-25T08:07:30+01:00\"
+found: \"2026-11-25T08:06:00Z\"
+recorded: \"2026-11-25T08:07:30Z\"
 by: [b-technician]
 found-during:
   check: {CHECK_PATH}
@@ -383,15 +383,15 @@ fn a_check_and_the_fault_it_found_come_in_together() {
     assert!(!fault_file.exists() && !check_file.exists() && other.exists());
     let log = hospital.git(&["log", "-2", "--format=%an|%ae|%aI|%cn|%cI|%s"]);
     let expected = format!(
-        "Second Example|second@hospital.example|2026-11-25T08:07:30+01:00|Second Example|{NOW}|theatre-1: fault found, withheld from use, 2026-11-25 08:06\n\
-         First Example|first@hospital.example|2026-11-25T08:05:00+01:00|First Example|{NOW}|theatre-1: each-patient check failed, 2026-11-25 08:05\n"
+        "Second Example|second@hospital.example|2026-11-25T08:07:30Z|Second Example|{NOW}|theatre-1: fault found, withheld from use, 2026-11-25 08:06\n\
+         First Example|first@hospital.example|2026-11-25T08:05:00Z|First Example|{NOW}|theatre-1: each-patient check failed, 2026-11-25 08:05\n"
     );
     assert_eq!(log, expected);
     assert_eq!(hospital.text(CHECK_PATH), check("08:05:00", "fail"));
     let blame = hospital.git(&["blame", "--line-porcelain", FAULT_PATH]);
     let lines = fault("").lines().count();
     assert_eq!(blame.matches("author Second Example\n").count(), lines);
-    assert_eq!(blame.matches("author-time 1795590450\n").count(), lines);
+    assert_eq!(blame.matches("author-time 1795594050\n").count(), lines);
     hospital.tidy(&["ready"]).is(0).says("not ready").says("gas flows out and not back");
     hospital.tidy(&["history", "theatre-1"]).is(0).says("Second Example");
     hospital.tidy(&["validate"]).is(0);
@@ -801,7 +801,7 @@ fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
     hospital.hand_in(
         "void.yaml",
         &format!(
-            "record: void\nmachine: theatre-1\nof: {broken}\nrecorded: \"2026-11-25T10:00:00+01:00\"\nby: [a-provider]\n\
+            "record: void\nmachine: theatre-1\nof: {broken}\nrecorded: \"2026-11-25T10:00:00Z\"\nby: [a-provider]\n\
              because: cut off while it was written\n"
         ),
     );
@@ -888,9 +888,9 @@ fn what_lies_in_the_future_is_judged_by_the_commit_and_a_month_that_is_over_by_i
         done.is(1).says("reports/2026-11.md").complains("1 record with faults left out");
         hospital.text("reports/2026-11.md")
     };
-    let before = report("2026-11-28T09:00:00+01:00", &["2026-11"]);
-    assert!(before.contains("The records end at 2026-11-25 11:00; November 2026 is not over."), "{before}");
-    let over = report("2026-12-01T09:00:00+01:00", &[]);
+    let before = report("2026-11-28T09:00:00Z", &["2026-11"]);
+    assert!(before.contains("The records end at 2026-11-25 12:00; November 2026 is not over."), "{before}");
+    let over = report("2026-12-01T09:00:00Z", &[]);
     assert!(!over.contains("is not over"), "{over}");
     assert!(over.contains("had no check on "), "{over}");
     assert!(over.contains("30 Nov"), "{over}");
@@ -904,7 +904,7 @@ fn a_later_failure_today_takes_readiness_away() {
     hospital.hand_in("a.yaml", &at("08:05:00", "fail"));
     hospital.tidy(&["record", "../inbox"]).is(0);
     let done = hospital.tidy(&["ready"]).is(0).says("not ready");
-    done.says("- check before a patient at 07:05 failed: Gas flows both ways");
+    done.says("- check before a patient at 08:05 failed: Gas flows both ways");
     // A passed check of the same procedure settles it; the day's own check is still wanted.
     hospital.hand_in("b.yaml", &at("08:25:00", "pass"));
     hospital.tidy(&["record", "../inbox"]).is(0);

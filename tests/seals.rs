@@ -184,7 +184,6 @@ fn what_cannot_be_sealed_is_refused_with_a_next_step() {
     refuses("2026-11", "November 2026 is not over", "seal it on 2026-12-01 or later");
     refuses("2026-10..2026-11", "November 2026 is not over", "seal it on 2026-12-01 or later");
     refuses("2026-09", "September 2026 is sealed already", "its number is");
-    refuses("2026-09..2026-10", "September 2026 is sealed already", "seal the next ones: `pinindex seal 2026-10`");
     refuses("2026-08", "August 2026 comes before the first month", "its records are covered by every seal");
     for wrong in ["october", "2026-10..2026-09", "2026", ""] {
         refuses(wrong, "is not a month", "write a month, or a first and a last one");
@@ -329,6 +328,165 @@ fn a_seal_is_found_by_its_digits_by_its_code_and_by_a_kept_copy() {
     let copy = history.copy("copy.yaml", forged.as_bytes(), &contents).unwrap().unwrap();
     assert!(!copy.is_ours() && copy.copy.faults[0].rule == "seal-broken");
     assert!(!history.copy("copy.yaml", b"nothing: here", &contents).unwrap().unwrap_err().is_empty());
+}
+
+#[test]
+fn a_span_that_fails_half_way_tells_its_numbers_and_goes_on_when_run_again() {
+    let logbook = Logbook::new();
+    let arguments = ["seal", "2026-09..2026-12", "--by", &logbook.biomed()];
+    let later = "2027-02-03T12:00:00+01:00";
+    std::fs::create_dir(logbook.root.join("seals/2026-11.yaml")).unwrap();
+    let output = logbook.output(later, &arguments);
+    assert_eq!(output.status.code(), Some(2), "{output:?}");
+    let said = String::from_utf8(output.stdout).unwrap();
+    let number: Digest = sha256sum(&logbook.root.join("seals/2026-10.yaml")).parse().unwrap();
+    assert!(said.contains("September 2026 is sealed already\n  number "), "{said}");
+    assert!(said.contains("sealed October 2026: ") && said.contains(&number.in_groups()), "{said}");
+    assert!(
+        said.contains("not sealed: 2026-11..2026-12; what is sealed stays so, and the same command goes on"),
+        "{said}"
+    );
+    assert!(!said.contains("Now print the report"), "{said}");
+
+    std::fs::remove_dir(logbook.root.join("seals/2026-11.yaml")).unwrap();
+    let output = logbook.output(later, &arguments);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains(&format!("October 2026 is sealed already\n  number {}", number.in_groups())), "{said}");
+    assert!(said.contains("sealed November 2026: ") && said.contains("sealed December 2026: "), "{said}");
+    assert_eq!(logbook.faults(), [""; 0]);
+    assert_eq!(logbook.all().len(), 4);
+}
+
+#[test]
+fn a_seal_that_says_another_day_or_person_is_told_and_not_repeated() {
+    let logbook = Logbook::sealed();
+    let (people, biomed) = (logbook.read().1.people, logbook.biomed());
+    let (other, name) = people.iter().find(|(id, _)| **id != biomed).map(|(id, person)| (id, &person.name)).unwrap();
+    let file = logbook.root.join("seals/2026-10.yaml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let sealed = text.lines().find(|line| line.starts_with("sealed: ")).unwrap();
+    let text = text.replace(sealed, "sealed: \"2026-10-15T08:00:00+02:00\"");
+    std::fs::write(&file, text.replace(&format!("by: {biomed}"), &format!("by: {other}"))).unwrap();
+    logbook.git(&["commit", "-q", "--amend", "-a", "--no-edit"]);
+
+    let faults = logbook.faults();
+    let told = [
+        "before the commit that it covers",
+        "before the month was over",
+        "before its commit",
+        "and its commit is by another author",
+    ];
+    assert_eq!(faults.len(), told.len(), "{faults:#?}");
+    for (fault, words) in faults.iter().zip(told) {
+        assert!(fault.starts_with("seal-made-otherwise: ") && fault.contains(words), "{fault}");
+    }
+    assert!(logbook.does(&["audit"], 1).contains("fault[seal-made-otherwise]"));
+    let number: Digest = sha256sum(&file).parse().unwrap();
+    let said = logbook.does(&["audit", "--seal", &number.to_string()], 1);
+    let true_name = &people[&biomed].name;
+    assert!(said.contains(&format!("committed 2026-11-03 12:00 by {true_name}, which is not what it says")), "{said}");
+    assert!(!said.contains("2026-10-15 08:00") && !said.contains(&format!("by {name}")), "{said}");
+    logbook.does(&["report", "2026-10", "--format", "md", "--output", "out"], 0);
+    let page = std::fs::read_to_string(logbook.root.join("out/2026-10.md")).unwrap();
+    assert!(page.contains("This seal does not hold.") && page.contains(", not as it says"), "{page}");
+    assert!(!page.contains("sealed 2026-10-15"), "{page}");
+    // It can never be put right, and must not keep the next month open.
+    let output = logbook.output("2026-12-02T12:00:00+01:00", &["seal", "2026-11", "--by", &biomed]);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+}
+
+#[test]
+fn a_seal_made_before_somebody_got_another_address_stays_theirs() {
+    let logbook = Logbook::sealed();
+    let email = logbook.read().1.people[&logbook.biomed()].email.clone();
+    logbook.tamper("people.yaml", |text| text.replace(&email, "another@hollerbruck.example"));
+    assert_eq!(logbook.faults(), [""; 0]);
+}
+
+#[test]
+fn sealed_records_that_do_not_count_any_more_are_told() {
+    let logbook = Logbook::sealed();
+    let record = logbook.records("2026-10")[3].clone();
+    let outside = tempfile::tempdir().unwrap();
+    let proof = outside.path().join("proof.json").display().to_string();
+    logbook.does(&["audit", "--proof", &record, "--output", &proof], 0);
+    let number = sha256sum(&logbook.root.join("seals/2026-10.yaml"));
+    let without = logbook.does(&["audit", "--seal", &number], 0);
+    assert!(!without.contains("declared void since"), "{without}");
+    let biomed = logbook.biomed();
+    logbook.does(&["void", &record, "--because", "written for another machine", "--by", &biomed], 0);
+
+    let name = &logbook.read().1.people[&biomed].name;
+    let said = logbook.does(&["audit", "--check-proof", &proof], 0);
+    let line = said.lines().nth(1).unwrap();
+    assert!(line.starts_with("it no longer counts: void by records/2026/11/03/"), "{said}");
+    assert!(line.ends_with(&format!(".void.yaml, 2026-11-03, {name}")), "{said}");
+    let said = logbook.does(&["audit", "--seal", &number], 0);
+    assert!(said.contains(&format!("1 sealed record corrected or declared void since: {record}\n")), "{said}");
+    logbook.does(&["report", "2026-10", "--format", "md", "--output", "out"], 0);
+    let page = std::fs::read_to_string(logbook.root.join("out/2026-10.md")).unwrap();
+    let line = format!("Corrected or declared void since October 2026 was sealed, 1 record: {record}.");
+    assert!(page.contains(&line), "{page}");
+}
+
+#[test]
+fn line_ends_of_another_system_are_no_alteration() {
+    let logbook = Logbook::sealed();
+    let record = logbook.records("2026-10")[3].clone();
+    let outside = tempfile::tempdir().unwrap();
+    let proof = outside.path().join("proof.json").display().to_string();
+    logbook.does(&["audit", "--proof", &record, "--output", &proof], 0);
+    let file = logbook.root.join(&record);
+    let text = std::fs::read_to_string(&file).unwrap();
+    std::fs::write(&file, text.replace('\n', "\r\n")).unwrap();
+    assert!(logbook.does(&["audit", "--check-proof", &proof], 0).starts_with("proved: "));
+    assert!(logbook.does(&["record", &record], 0).contains(&format!("already recorded: {record}")));
+    std::fs::write(&file, text.replace('\n', "\r\n").replacen("\r\n", "\r\n\r\n", 1)).unwrap();
+    assert!(logbook.does(&["audit", "--check-proof", &proof], 1).contains("fault[record-altered]"));
+    assert!(logbook.does(&["record", &record], 2).contains("was changed after it was recorded"));
+}
+
+#[test]
+fn what_was_broken_before_is_not_told_since() {
+    let logbook = Logbook::sealed();
+    let [first, second] = [3, 4].map(|at| logbook.records("2026-10")[at].clone());
+    logbook.tamper(&first, |text| format!("{text}remarks: all was well\n"));
+    let known = logbook.git(&["rev-parse", "HEAD"]).trim().to_owned();
+    let broken = "fault[seal-broken]";
+    assert!(logbook.does(&["audit"], 1).contains(broken));
+    let said = logbook.does(&["audit", "--since", &known], 0);
+    assert!(said.contains("no faults"), "{said}");
+    logbook.tamper(&second, |text| format!("{text}remarks: all was well\n"));
+    let said = logbook.does(&["audit", "--since", &known], 1);
+    assert!(said.contains(broken) && said.contains(&second), "{said}");
+}
+
+#[test]
+fn a_record_of_another_offset_comes_after_the_seal_of_its_month_at_the_site() {
+    let logbook = Logbook::sealed();
+    let path = "records/2026/11/01/045200-theatre-1.check.yaml";
+    let record = logbook.records("2026-10").into_iter().rfind(|path| path.ends_with(".check.yaml")).unwrap();
+    let text = std::fs::read_to_string(logbook.root.join(&record)).unwrap();
+    let line = |field: &str| text.lines().find(|line| line.starts_with(field)).unwrap();
+    let text = text
+        .replace(line("started: "), "started: \"2026-11-01T04:42:00+14:00\"")
+        .replace(line("finished: "), "finished: \"2026-11-01T04:52:00+14:00\"")
+        .replace(line("recorded: "), "recorded: \"2026-10-31T15:53:00+01:00\"");
+    std::fs::write(logbook.root.join("inbox.yaml"), &text).unwrap();
+    let said = logbook.does(&["record", "inbox.yaml"], 1);
+    assert!(said.contains("fault[offset-not-at-site]"), "{said}");
+    assert!(said.contains("finished: \"2026-10-31T15:52:00+01:00\"") && said.contains("1 file refused"), "{said}");
+    std::fs::remove_file(logbook.root.join("inbox.yaml")).unwrap();
+
+    std::fs::create_dir_all(logbook.root.join(path).parent().unwrap()).unwrap();
+    std::fs::write(logbook.root.join(path), text).unwrap();
+    logbook.git(&["add", "-A"]);
+    logbook.git(&["commit", "-qm", "A record of another clock"]);
+    assert!(logbook.does(&["validate", path], 0).contains("finding[offset-not-at-site]"));
+    let all = logbook.all();
+    assert_eq!(all[1].late.as_deref(), Some(&[path.to_owned()][..]));
+    assert_eq!(all[0].late.as_deref(), Some(&[][..]));
 }
 
 /// The script of the README and what it is given.

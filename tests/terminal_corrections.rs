@@ -225,6 +225,85 @@ fn a_correction_is_corrected_and_a_void_is_overruled_and_both_are_told() {
     assert!(said.contains("theatre-1  ready"), "{said}");
 }
 
+/// Returns the path of the void that was recorded last.
+fn last_void(hospital: &Hospital) -> String {
+    let shown = hospital.git(&["show", "--format=", "--name-only", "HEAD"]);
+    assert!(shown.trim().ends_with(".void.yaml"), "{shown}");
+    shown.trim().to_owned()
+}
+
+#[test]
+fn a_void_that_is_corrected_lets_the_machine_be_withheld_again() {
+    let hospital = with_a_fault();
+    let withheld = |at: &str| {
+        let said = says_at(at, &hospital, 0, &["ready", "theatre-1"]);
+        (said.contains("withheld from use"), said)
+    };
+    assert!(withheld(NOW).0);
+    let void = ["void", FAULT, "--because", "it was the other machine", "--by", "m-okafor"];
+    says_at(NOW, &hospital, 0, &void);
+    assert!(!withheld(NOW).0, "{}", withheld(NOW).1);
+    let wrong = last_void(&hospital);
+    let later = "2026-11-27T07:40:00+01:00";
+    let who = ["--because", "the check was meant", "--by", "m-okafor"];
+    says_at(later, &hospital, 0, &[&["correct", &wrong, "--record", PATH], &who[..]].concat());
+    let (is_withheld, said) = withheld(later);
+    assert!(is_withheld, "{said}");
+    says_at(later, &hospital, 0, &["validate"]);
+
+    let right = last_void(&hospital);
+    let history = says_at(later, &hospital, 0, &["history", "theatre-1", "--format", "json"]);
+    let standing = |path: &str| {
+        let lines = history.lines().map(|line| serde_json::from_str::<serde_json::Value>(line).unwrap());
+        let line = lines.into_iter().find(|line| line["record"] == path).unwrap();
+        line["standing"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(standing(FAULT), "counts");
+    assert_eq!(standing(&wrong), format!("corrected by {right}"));
+    assert_eq!(standing(PATH), format!("void by {right}"));
+    says_at(later, &hospital, 0, &["report", "2026-11-27", "--format", "md", "--output", "out"]);
+    let page = hospital.text("out/2026-11-27.md");
+    assert!(page.contains(&format!("| {PATH} | void | {right} |")), "{page}");
+    assert!(!page.contains(&format!("| {FAULT} | void |")), "{page}");
+}
+
+#[test]
+fn a_void_of_a_void_of_a_void_takes_the_record_out_again() {
+    let hospital = with_a_check();
+    let mut named = PATH.to_owned();
+    for (n, is_ready) in [(1, false), (2, true), (3, false), (4, true)] {
+        let now = format!("2026-11-27T07:3{n}:00+01:00");
+        let who = ["--because", "thought better of it", "--by", "m-okafor"];
+        let said = says_at(&now, &hospital, 0, &[&["void", &named], &who[..]].concat());
+        let (was, is) = if is_ready { ("not ready", "ready") } else { ("ready", "not ready") };
+        assert!(said.contains(&format!("called theatre-1 {was}; now they call it {is}.")), "{said}");
+        assert_eq!(said.contains("What that void took out counts again: "), n > 1, "{said}");
+        named = last_void(&hospital);
+    }
+}
+
+#[test]
+fn what_does_not_count_is_not_voided_twice() {
+    let hospital = with_a_check();
+    let who = ["--because", "typed wrongly", "--by", "m-okafor"];
+    says(&hospital, 0, &[&["correct", PATH, "--set", "absorbent=part-used"], &who[..]].concat());
+    let said = says(&hospital, 2, &[&["void", PATH], &who[..]].concat());
+    holds(&said, &["was corrected, and counts as", CORRECTION, &format!("next step: `pinindex void {CORRECTION}`")]);
+    let said = says(&hospital, 0, &[&["void", CORRECTION], &who[..]].concat());
+    holds(&said, &[&format!("as it was written: {PATH}"), &format!("should not count either: pinindex void {PATH}")]);
+    let said = says(&hospital, 0, &["history", "theatre-1"]);
+    assert!(!said.contains("does not count: corrected by"), "{said}");
+
+    says(&hospital, 0, &[&["void", PATH], &who[..]].concat());
+    let void = last_void(&hospital);
+    let before = hospital.recorded();
+    for named in [&["void", PATH][..], &["void", "theatre-1", "--record", PATH]] {
+        let said = says(&hospital, 2, &[named, &who[..]].concat());
+        holds(&said, &["is void already: ", &void, "Maryam Okafor", "next step: ", &format!("pinindex void {void}")]);
+    }
+    assert_eq!(hospital.recorded(), before);
+}
+
 #[test]
 fn a_record_that_nobody_can_read_is_corrected_as_a_whole() {
     let hospital = Hospital::small();

@@ -170,6 +170,47 @@ fn what_was_typed_outlives_a_power_cut_and_a_second_thought() {
     seat.sees("n: begin anew").press("n").asks("Who did the work?", "by:").press("\u{3}").sees("Stopped.").ends();
 }
 
+#[test]
+fn a_draft_that_became_a_record_is_not_recorded_again() {
+    let hospital = Hospital::small();
+    write_down_a_fault(&hospital);
+    let repair = "records/2026/11/27/063000-theatre-1.repair.yaml";
+    let mut seat = Seat::at(later(&hospital, &["repair", "theatre-1"]));
+    seat.asks("Who did the work?", "by:").press("1\r");
+    seat.asks("When was the work begun?", "begun:").press("0605\r");
+    seat.asks("When was it finished?", "finished:").press("0630\r");
+    seat.asks("What was the cause?", "cause:").press("1\r");
+    seat.asks("What was done?", "work:").press("bellows seated\r");
+    seat.asks("Which parts were fitted?", "parts:").press("\r");
+    seat.asks("What did the work wait for", "waited for:").press("\r");
+    seat.asks("Which test instruments", "instruments:").press("\r");
+    seat.asks("to read over", "record it?");
+    // While somebody else writes to the logbook, the draft lies there as a kill after the commit would leave it.
+    let lock = std::fs::File::options().write(true).open(hospital.root().join(".git/pinindex.lock")).unwrap();
+    lock.lock().unwrap();
+    seat.press("y\r").sees("waiting for somebody else");
+    let name = "drafts/theatre-1.repair.record.yaml";
+    let draft = hospital.text(name);
+    lock.unlock().unwrap();
+    seat.sees(&format!("recorded {repair}")).ends();
+    assert_eq!(hospital.drafts(), [""; 0]);
+    hospital.put(name, &draft);
+
+    let mut seat = Seat::at(later(&hospital, &["repair", "theatre-1"]));
+    seat.sees(&format!("The draft that lay here is recorded as {repair}."));
+    seat.asks("Who did the work?", "by:").press("q\r").sees("Nothing was recorded.").ends();
+    assert_eq!(hospital.drafts(), ["theatre-1.repair.record.1.aside"]);
+    assert_eq!(hospital.recorded().len(), 2, "the fault and one repair");
+    // The same as options, given twice.
+    let work = ["repair", "theatre-1", "--by", "r-castellanos", "--started", "0605", "--finished", "0620"];
+    let done = ["--cause", "wear-or-age", "--work", "bellows replaced"];
+    without_terminal(&hospital, 0, &[&work[..], &done].concat());
+    let output = later(&hospital, &[&work[..], &done].concat()).stdin(std::process::Stdio::null()).output().unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert_eq!(said, "already recorded as records/2026/11/27/062000-theatre-1.repair.yaml\n");
+    assert_eq!(hospital.recorded().len(), 3);
+}
+
 /// Runs a command without a terminal, which must end with a status, and returns what it said.
 #[track_caller]
 fn without_terminal(hospital: &Hospital, status: i32, arguments: &[&str]) -> String {

@@ -318,6 +318,23 @@ proptest! {
     }
 
     #[test]
+    fn a_void_of_any_record_that_counts_gives_the_life_without_it(all in deeds(&ALL, 24), which in any::<prop::sample::Index>()) {
+        let filed = records(MACHINE, &all);
+        let contents = with(filed.clone());
+        let counting: Vec<String> = contents.counting().map(|one| one.path.clone()).collect();
+        prop_assume!(!counting.is_empty());
+        let gone = &counting[which.index(counting.len())];
+        let text = format!(
+            "record: void\nmachine: {MACHINE}\nof: {gone}\nbecause: x\nby: [r-castellanos]\nrecorded: \"{}\"\n",
+            moment(5 * QUARTERS)
+        );
+        let mut voided = filed.clone();
+        file(&mut voided, record::read("x", text.as_bytes()).0.unwrap());
+        let kept = filed.into_iter().filter(|one| one.path != *gone);
+        prop_assert_eq!(life(&with(voided)), life(&with(kept)));
+    }
+
+    #[test]
     fn a_record_of_another_machine_changes_nothing(all in deeds(&ALL, 20), others in deeds(&ALL, 20)) {
         let (own, other) = (records(MACHINE, &all), records(OTHER, &others));
         let alone = with(own.clone());

@@ -55,6 +55,7 @@ pub const RULES: &[Rule] = &[
     found("recorded-after-its-commit", include_str!("recorded_after_its_commit.md")),
     found("revision-changed-in-force", include_str!("revision_changed_in_force.md")),
     found("seal-broken", include_str!("seal_broken.md")),
+    found("seal-made-otherwise", include_str!("seal_made_otherwise.md")),
     found("seal-out-of-chain", include_str!("seal_out_of_chain.md")),
     found("second-beginning", include_str!("second_beginning.md")),
     found("signature-bad", include_str!("signature_bad.md")),

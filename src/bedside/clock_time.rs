@@ -1,6 +1,7 @@
 //! From a time as people write it to a moment: `0705`, `07:05`, `2026-11-25 07:05`, or with its offset.
 //!
-//! A time without a day is one of the day that was named; a time without an offset is what the site's clocks showed. In
+//! A time without a day is one of the day that was named; a time without an offset is what the site's clocks showed, and one
+//! with another offset is told as they showed it. In
 //! the night on which clocks are changed a time may be shown twice or not at all: it is then asked again, never guessed.
 
 use crate::record::{Date, Moment};
@@ -21,8 +22,8 @@ pub fn forms(day: Date) -> String {
 /// In a sentence: what cannot be understood, or which of two moments must be named.
 pub fn moment(text: &str, day: Date, zone: Tz) -> Result<Moment, String> {
     let text = text.trim();
-    if let Ok(moment) = text.parse() {
-        return Ok(moment);
+    if let Ok(moment) = text.parse::<Moment>() {
+        return Ok(moment.in_zone(zone));
     }
     let not_understood = || format!("`{text}` is no time: write {FORMS}");
     let (day, clock) = match text.split_once([' ', 'T']) {
@@ -88,7 +89,7 @@ mod tests {
         }
         assert_eq!(meant("07:05:42").as_deref(), Ok("2026-11-25T07:05:42+01:00"));
         assert_eq!(meant("2026-07-01 23:59").as_deref(), Ok("2026-07-01T23:59:00+02:00"));
-        assert_eq!(meant("2026-11-25T06:05:00Z").as_deref(), Ok("2026-11-25T06:05:00+00:00"), "its own offset stays");
+        assert_eq!(meant("2026-11-25T06:05:00Z").as_deref(), Ok("2026-11-25T07:05:00+01:00"), "told as at the site");
     }
 
     #[test]

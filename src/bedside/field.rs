@@ -20,6 +20,9 @@ const LONGEST_TEXT: usize = 2000;
 /// The longest text of one line, in characters, as its schema has it.
 const LONGEST_LINE: usize = 300;
 
+/// This many of what is offered are listed at once, so that they fit a screen with their question.
+const LISTED: usize = 16;
+
 /// What the flag of an answer to a step of a check begins with; its place follows.
 pub const SET: &str = "set ";
 
@@ -165,6 +168,17 @@ impl Field {
     /// Returns what is offered; nothing where the answer is typed.
     pub fn offers(&self) -> &[Offer] {
         if let Takes::Offered(offers) = &self.takes { offers } else { &[] }
+    }
+
+    /// Returns what is offered from a place on, a line each with its number, as many as are listed at once.
+    pub fn listed(&self, from: usize) -> Vec<String> {
+        let those = self.offers().iter().enumerate().skip(from).take(LISTED);
+        those.map(|(n, offer)| format!("  {:>2}  {}", n + 1, offer.words)).collect()
+    }
+
+    /// Returns from which place on more is offered than was listed from a place.
+    pub fn more_after(&self, from: usize) -> Option<usize> {
+        Some(from + LISTED).filter(|next| *next < self.offers().len())
     }
 
     /// Returns the answers that a typed line holds. What is offered may be named by its number.
@@ -335,9 +349,11 @@ fn one_of(offers: &[Offer], text: &str) -> Result<String, String> {
     if let Some(offer) = offers.iter().find(|offer| offer.value.eq_ignore_ascii_case(text)) {
         return Ok(offer.value.clone());
     }
-    let known: Vec<&str> = offers.iter().map(|offer| offer.value.as_str()).collect();
+    let known: Vec<&str> = offers.iter().take(LISTED).map(|offer| offer.value.as_str()).collect();
+    let more = offers.len() - known.len();
     match known.as_slice() {
         [] => Err(format!("`{text}` cannot be taken: there is nothing to choose from")),
+        known if more > 0 => Err(format!("`{text}` is not one of {} and {more} more", known.join(", "))),
         known => Err(format!("`{text}` is not one of {}", known.join(", "))),
     }
 }

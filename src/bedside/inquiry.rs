@@ -59,6 +59,8 @@ pub type Keep<'a> = &'a mut dyn FnMut(&Given) -> anyhow::Result<()>;
 /// Where a person wants to go.
 pub(super) enum Go {
     Answered(Vec<String>),
+    /// To what else is offered, from this place on.
+    More(usize),
     Back,
     Stop,
 }
@@ -113,7 +115,7 @@ pub fn fill(
                     console.say("  There is nothing before this.")?;
                 }
             }
-            (Go::Stop, _) | (Go::Answered(_), None) => return Ok(None),
+            (Go::Stop, _) | (Go::Answered(_) | Go::More(_), _) => return Ok(None),
         }
     }
 }
@@ -131,7 +133,10 @@ pub fn complete(inquiry: &(impl Inquiry + ?Sized), told: &Given, now: Moment) ->
             Err(why) if whole.has(flag) => wrong.push(format!("--{flag}: {why}")),
             _ => {
                 wrong.push(format!("{} is missing: {}", field.option(), field.question));
-                wrong.extend(field.offers().iter().map(|offer| format!("    {}: {}", offer.value, offer.words)));
+                let listed = field.offers().iter().take(field.listed(0).len());
+                wrong.extend(listed.map(|offer| format!("    {}: {}", offer.value, offer.words)));
+                let more = field.more_after(0).map(|shown| field.offers().len() - shown);
+                wrong.extend(more.map(|more| format!("    and {more} more, which the terminal lists")));
             }
         }
     }
@@ -198,12 +203,21 @@ pub(super) fn ask(
     if let (true, false, Err(why)) = (whole.has(&field.flag), stands, field.settle(told)) {
         console.say(&format!("  {}: {why}", told.join(", ")))?;
     }
-    for (n, offer) in field.offers().iter().enumerate() {
-        console.say(&format!("  {:>2}  {}", n + 1, offer.words))?;
-    }
     let likely = if stands { told } else { &field.suggested };
     let one_key = !field.has_several() && (1..=9).contains(&field.offers().len());
-    if one_key { choose(console, field, likely) } else { type_in(console, field, likely, stands) }
+    let mut shown = 0;
+    loop {
+        for line in field.listed(shown) {
+            console.say(&line)?;
+        }
+        if one_key {
+            return choose(console, field, likely);
+        }
+        match type_in(console, field, likely, (stands, field.more_after(shown)))? {
+            Go::More(next) => shown = next,
+            go => return Ok(go),
+        }
+    }
 }
 
 /// Asks for one of a few offers by a single key.
@@ -236,9 +250,14 @@ fn choose(console: &mut dyn Console, field: &Field, likely: &[String]) -> anyhow
 
 /// Asks for a line. A text stands there to be edited; anything shorter is taken with Enter or typed anew, because nobody
 /// deletes sixteen signs with gloves on.
-fn type_in(console: &mut dyn Console, field: &Field, likely: &[String], stands: bool) -> anyhow::Result<Go> {
+fn type_in(
+    console: &mut dyn Console,
+    field: &Field,
+    likely: &[String],
+    (stands, more): (bool, Option<usize>),
+) -> anyhow::Result<Go> {
     let edited = likely.first().filter(|_| matches!(field.takes, Takes::Text | Takes::Line) && !field.has_several());
-    console.say(&format!("  ({})", ways_to_answer(field, likely, edited.is_some())))?;
+    console.say(&format!("  ({})", ways_to_answer(field, likely, (edited.is_some(), more.is_some()))))?;
     let suggestion = edited.map_or(String::new(), |text| text.split('\n').map(str::trim).collect::<Vec<_>>().join(" "));
     let suggestion = suggestion.trim();
     let read = |line: &str| match line {
@@ -250,15 +269,17 @@ fn type_in(console: &mut dyn Console, field: &Field, likely: &[String], stands: 
     };
     let check = |line: &str| match line {
         "b" | "q" => Ok(()),
+        "m" if more.is_some() => Ok(()),
         line => read(line).map(|_| ()),
     };
     match console.line(&format!("{}:", field.name), suggestion, &check)? {
         Entered::Escape => Ok(Go::Back),
         Entered::Stop => Ok(Go::Stop),
-        Entered::Text(line) => Ok(match line.as_str() {
-            "b" => Go::Back,
-            "q" => Go::Stop,
-            line => match read(line) {
+        Entered::Text(line) => Ok(match (line.as_str(), more) {
+            ("b", _) => Go::Back,
+            ("q", _) => Go::Stop,
+            ("m", Some(next)) => Go::More(next),
+            (line, _) => match read(line) {
                 Ok(answers) => Go::Answered(answers),
                 Err(_) => Go::Back,
             },
@@ -267,7 +288,7 @@ fn type_in(console: &mut dyn Console, field: &Field, likely: &[String], stands: 
 }
 
 /// Returns what can be typed at a field, in words.
-fn ways_to_answer(field: &Field, likely: &[String], edited: bool) -> String {
+fn ways_to_answer(field: &Field, likely: &[String], (edited, more): (bool, bool)) -> String {
     let mut ways = Vec::new();
     ways.extend(field.takes.step().map(|step| ways_to_say(&step)));
     match (field.has_several(), field.offers().is_empty()) {
@@ -275,6 +296,9 @@ fn ways_to_answer(field: &Field, likely: &[String], edited: bool) -> String {
         (true, true) => ways.push("several with `;` between".to_owned()),
         (false, false) => ways.push("a number".to_owned()),
         (false, true) => {}
+    }
+    if more {
+        ways.push("m: more of them".to_owned());
     }
     let stands = |value: &String| match field.offers().iter().position(|offer| offer.value == *value) {
         Some(n) => (n + 1).to_string(),

@@ -1,19 +1,16 @@
-//! The latest records of a machine that count, to choose one from.
+//! The records of a machine that count, the latest first, to choose one from.
 
 use super::console::{Console, Entered};
 use super::field::{Field, Offer, Takes};
 use super::setting::Setting;
 use crate::contents::{Contents, Filed, Standing};
 
-/// This many records of a machine are offered, the latest first.
-const OFFERED: usize = 10;
-
-/// Returns the latest records of a machine that count, the latest first.
+/// Returns the records of a machine that count, the latest first.
 pub fn latest(setting: Setting<'_>) -> Vec<Offer> {
     let of_machine = |filed: &&Filed| filed.record.common.machine == setting.machine;
     let counts = |filed: &&Filed| setting.contents.standing(&filed.path) == Standing::Counts;
     let records = setting.contents.records.iter().rev().map(|filed| &**filed);
-    let latest = records.filter(of_machine).filter(counts).take(OFFERED);
+    let latest = records.filter(of_machine).filter(counts);
     latest.map(|filed| Offer::new(&filed.path, in_words(setting.contents, filed))).collect()
 }
 
@@ -23,16 +20,25 @@ pub fn latest(setting: Setting<'_>) -> Vec<Offer> {
 /// The console fails.
 pub fn choose(console: &mut dyn Console, setting: Setting<'_>, question: &str) -> anyhow::Result<Option<String>> {
     let field = Field::new("record", "record", question, Takes::Offered(latest(setting)));
-    console.say(question)?;
-    for (offer, n) in field.offers().iter().zip(1..) {
-        console.say(&format!("  {n:>2}  {}", offer.words))?;
+    let mut shown = 0;
+    loop {
+        console.say(question)?;
+        for line in field.listed(shown) {
+            console.say(&line)?;
+        }
+        let more = field.more_after(shown);
+        console.say(&format!("  (a number{}, q: stop)", if more.is_some() { ", m: older ones" } else { "" }))?;
+        let check = |line: &str| match line {
+            "q" => Ok(()),
+            "m" if more.is_some() => Ok(()),
+            line => field.read(line).map(|_| ()),
+        };
+        match (console.line("record:", "", &check)?, more) {
+            (Entered::Text(line), Some(next)) if line == "m" => shown = next,
+            (Entered::Text(line), _) => return Ok(field.read(&line).ok().and_then(|all| all.into_iter().next())),
+            (Entered::Escape | Entered::Stop, _) => return Ok(None),
+        }
     }
-    console.say("  (a number, q: stop)")?;
-    let check = |line: &str| if line == "q" { Ok(()) } else { field.read(line).map(|_| ()) };
-    Ok(match console.line("record:", "", &check)? {
-        Entered::Text(line) => field.read(&line).ok().and_then(|chosen| chosen.into_iter().next()),
-        Entered::Escape | Entered::Stop => None,
-    })
 }
 
 /// Returns a record as a person knows it: its kind and moment, who wrote it down, its path.

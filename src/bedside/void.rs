@@ -5,6 +5,7 @@ use super::given::Given;
 use super::inquiry::Inquiry;
 use super::latest::latest;
 use super::setting::Setting;
+use crate::contents::Standing;
 use crate::record::{Body, Moment, Record, Void};
 
 /// What is asked for a void.
@@ -34,6 +35,27 @@ impl<'a> VoidInquiry<'a> {
     }
 }
 
+impl VoidInquiry<'_> {
+    /// Returns what counts again without the record that is declared void.
+    fn counts_again(&self, given: &Given) -> Vec<String> {
+        let contents = self.setting.contents;
+        let Some(filed) = given.one("record").and_then(|path| contents.record(path)) else { return Vec::new() };
+        let mut lines = Vec::new();
+        if let Body::Void(void) = &filed.record.body
+            && contents.standing(&void.of) == Standing::VoidedBy(filed.path.clone())
+        {
+            lines.push(format!("What that void took out counts again: {}", void.of));
+        }
+        if let Some(old) = filed.record.common.corrects.as_ref().map(|correction| &correction.record)
+            && contents.standing(old) == Standing::CorrectedBy(filed.path.clone())
+        {
+            lines.push(format!("What it corrected counts again, as it was written: {old}"));
+            lines.push(format!("If that should not count either: pinindex void {old}"));
+        }
+        lines
+    }
+}
+
 impl Inquiry for VoidInquiry<'_> {
     fn title(&self) -> String {
         format!("A record of {} that does not count", self.setting.machine)
@@ -58,12 +80,14 @@ impl Inquiry for VoidInquiry<'_> {
         fields
     }
 
-    fn notes(&self, _: &Given) -> Vec<String> {
-        vec!["Both records stay readable; the first one is counted no more.".to_owned()]
+    fn notes(&self, given: &Given) -> Vec<String> {
+        let stay = "Both records stay readable; the first one is counted no more.".to_owned();
+        [stay].into_iter().chain(self.counts_again(given)).collect()
     }
 
-    fn next(&self, _: &Given) -> Vec<String> {
-        vec![format!("What the records say of {} now: pinindex ready", self.setting.machine)]
+    fn next(&self, given: &Given) -> Vec<String> {
+        let ready = format!("What the records say of {} now: pinindex ready", self.setting.machine);
+        self.counts_again(given).into_iter().chain([ready]).collect()
     }
 
     fn record(&self, given: &Given, recorded: Moment) -> Record {

@@ -5,6 +5,7 @@
 use super::Context;
 use super::opened::{Opened, Which, open};
 use super::record::no_history;
+use super::resumed::{UNREADABLE, resume};
 use super::show::{Format, tell};
 use super::terminal::Terminal;
 use super::written;
@@ -14,7 +15,8 @@ use crate::bedside::inquiry::{Inquiry, complete};
 use crate::bedside::setting::Setting;
 use crate::cli::Outcome;
 use crate::diagnostic::counted;
-use crate::logbook::{self, Draft, FileContent, Trouble};
+use crate::logbook::{self, Draft, Trouble};
+use crate::record::{Common, Record, write};
 use crate::timeline::Life;
 use std::io::Write;
 
@@ -40,11 +42,14 @@ pub struct Everywhere {
 
 impl Everywhere {
     /// Returns what was given, and how faults and findings are shown.
-    fn given(self) -> (Given, Format) {
+    pub fn given(self) -> (Given, Format) {
         let one = |text: Option<String>| text.into_iter().collect();
         (given([("by", self.by), ("recorded-by", one(self.recorded_by)), ("remarks", one(self.remarks))]), self.format)
     }
 }
+
+/// Under which name a draft holds the record that was made of its answers and is just being handed in.
+const HANDED_IN: &str = "handed-in";
 
 /// What came of asking for a record.
 pub enum Came {
@@ -122,6 +127,12 @@ pub fn record(
     match (complete(inquiry, &flags, context.now()), Terminal::of(context)) {
         (Ok(answers), _) => {
             let record = inquiry.record(&answers, context.now());
+            if let Some(path) = recorded_already(opened, &record) {
+                // Whoever runs a command again may have seen it stopped; what that left is put in order in a turn.
+                drop(super::turn(&opened.root)?);
+                tell(&mut anstream::stdout().lock(), format, &format!("already recorded as {path}"))?;
+                return Ok(Came::Nothing);
+            }
             let recorded = written::record(context, &[&record], context.now(), format)?;
             if !recorded.holds(record.kind()) {
                 return Ok(Came::Refused(recorded.outcome));
@@ -132,6 +143,16 @@ pub fn record(
         (Err(_), Some(mut terminal)) => at_terminal(opened, inquiry, flags, (&mut terminal, name), (context, format)),
         (Err(wrong), None) => Err(missing(&wrong)?.into()),
     }
+}
+
+/// Returns the path of a record that counts and says the same, whenever it was written down: the same command was run before,
+/// perhaps without coming to its last word.
+fn recorded_already(opened: &Opened, record: &Record) -> Option<String> {
+    let same = |old: &Record| {
+        let common = Common { recorded: record.common.recorded, ..old.common.clone() };
+        common == record.common && old.body == record.body
+    };
+    opened.contents.counting().find(|filed| same(&filed.record)).map(|filed| filed.path.clone())
 }
 
 /// Lists what is missing on standard error, and returns the failure.
@@ -161,7 +182,7 @@ fn at_terminal(
     (context, format): (&Context, Format),
 ) -> anyhow::Result<Came> {
     let draft = Draft::take(&opened.root, name)?;
-    let mut told = kept(terminal, &draft)?.joined(flags);
+    let mut told = kept(opened, terminal, &draft)?.joined(flags);
     loop {
         let mut latest = told.clone();
         let answers = inquiry.ask(terminal, told, &mut |given| {
@@ -175,29 +196,33 @@ fn at_terminal(
         };
         let now = terminal.now();
         let record = inquiry.record(&answers, now);
+        let handed_in = latest.clone().with(HANDED_IN, [write::text(&record)?]);
+        draft.keep(&serde_yaml::to_string(&handed_in)?)?;
         let recorded = written::record(context, &[&record], now, format)?;
         if recorded.holds(record.kind()) {
             draft.done()?;
             say_next(inquiry, &answers, format)?;
             return Ok(Came::Recorded(recorded.outcome));
         }
+        draft.keep(&serde_yaml::to_string(&latest)?)?;
         terminal.say("It was refused, and nothing was recorded. Change what is wrong, or stop with q.")?;
         told = latest;
     }
 }
 
 /// Returns what was answered before and not recorded, when the person wants to go on with it.
-fn kept(terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
-    let Some(content) = draft.content() else { return Ok(Given::default()) };
-    let text = match &content {
-        FileContent::Bytes(bytes) => std::str::from_utf8(bytes).ok(),
-        FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_) => None,
+fn kept(opened: &Opened, terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
+    let read = |bytes: &[u8]| {
+        let text = std::str::from_utf8(bytes).map_err(|_| UNREADABLE)?;
+        serde_yaml::from_str::<Given>(text).map_err(|_| UNREADABLE)
     };
-    let Some(given) = text.and_then(|text| serde_yaml::from_str::<Given>(text).ok()) else {
-        let aside = draft.put_aside()?;
-        terminal.say(&format!("{} could not be read. It was put aside as {aside}.", draft.shown()))?;
-        return Ok(Given::default());
+    let recorded = |given: &Given| {
+        let text = given.one(HANDED_IN)?.as_bytes();
+        let mut records = opened.contents.records.iter().map(|filed| &filed.path);
+        records.find(|path| opened.snapshot.bytes(path) == Some(text)).cloned()
     };
+    let Some(mut given) = resume(terminal, draft, read, recorded)? else { return Ok(Given::default()) };
+    given.forget(HANDED_IN);
     terminal.say("")?;
     terminal.say("What was answered before and not recorded is still here.")?;
     match terminal.key("  Enter: go on with it   n: begin anew", &['n'])? {

@@ -84,9 +84,11 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
         contents: &contents,
         subject: &subject,
     };
-    let mut audit = audit::judge(&evidence, since(&contents, &trail, arguments.since.as_deref())?);
+    let since = since(&contents, &trail, arguments.since.as_deref())?;
+    let mut audit = audit::judge(&evidence, since);
     audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
-    audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
+    let earlier = last_before(&trail, since).map(|step| step.commit.id.as_str());
+    audit.diagnostics.extend(sealed::faults_since(&root, (&snapshot, &contents), earlier)?);
 
     let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));
     let mut out = anstream::stdout().lock();
@@ -134,6 +136,15 @@ fn since(contents: &Contents, trail: &Trail, named: Option<&str>) -> anyhow::Res
              down before, the history is not the one it was",
         )
         .into()),
+    }
+}
+
+/// Returns the last step of what is known already; nothing when everything is told.
+fn last_before(trail: &Trail, since: Since) -> Option<&Step> {
+    match since {
+        Since::Beginning => None,
+        Since::Step(at) => trail.steps.get(at),
+        Since::Moment(moment) => trail.steps.iter().take_while(|step| Moment(step.commit.time) < moment).last(),
     }
 }
 

@@ -3,14 +3,13 @@
 //! The record is shown line by line at the terminal, or what was wrong is given by options, or the whole record as it
 //! should have been comes from a file.
 
-mod consequences;
 mod given;
 
 use super::asked::{self, Came};
 use super::opened::Opened;
 use super::show::{self, Format, tell};
 use super::terminal::Terminal;
-use super::{Context, paths};
+use super::{Context, consequences, paths};
 use crate::bedside::correct::{CorrectionInquiry, FromFile};
 use crate::bedside::latest;
 use crate::bedside::setting::Setting;
@@ -63,7 +62,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         Came::Nothing => Ok(Outcome::Clean),
         Came::Refused(outcome) => Ok(outcome),
         Came::Recorded(outcome) => {
-            consequences::tell(context, &before, &path, format)?;
+            consequences::tell(context, &before, format)?;
             Ok(outcome)
         }
     }

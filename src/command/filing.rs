@@ -17,7 +17,10 @@ pub fn is_recorded(opened: &Opened, path: &str) -> bool {
 /// Refuses a record of the history that somebody edited afterwards: filed anew it would stand there twice.
 pub fn refuse_edited(opened: &Opened, file: &Handed) -> anyhow::Result<()> {
     match &file.inside {
-        Some(path) if is_recorded(opened, path) && opened.snapshot.files.get(path) != Some(&file.content) => {
+        Some(path)
+            if is_recorded(opened, path)
+                && !opened.snapshot.files.get(path).is_some_and(|committed| file.content.is_checkout_of(committed)) =>
+        {
             Err(Trouble::new(
                 format!("`{path}` was changed after it was recorded, and a record is never written over"),
                 "put the old text back; what was wrong with it is put right by `pinindex correct`",

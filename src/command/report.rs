@@ -210,14 +210,7 @@ fn seals(opened: &Opened, period: Period) -> anyhow::Result<Vec<SealInHistory>> 
     }
     match opened.snapshot.commit().filter(|_| opened.commit_moment().is_some()) {
         Some(commit) => Sealed::open(&opened.root, &commit.id)?.of(&months, &opened.contents),
-        None => Ok(sealed
-            .map(|numbered| SealInHistory {
-                numbered: numbered.clone(),
-                late: None,
-                changed: Vec::new(),
-                faults: Vec::new(),
-            })
-            .collect()),
+        None => Ok(sealed.cloned().map(SealInHistory::without_history).collect()),
     }
 }
 

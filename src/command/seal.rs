@@ -13,7 +13,7 @@ use crate::diagnostic::{Diagnostic, Severity, counted};
 use crate::logbook::{self, Addition, Author, Durability, Trouble, Turn};
 use crate::record::Moment;
 use crate::record::moment::{CLOCKS_DIFFER, start_of_day};
-use crate::seal::{Leaves, Month, NumberedSeal, Seal, number_of};
+use crate::seal::{Leaves, MADE_OTHERWISE, Month, NumberedSeal, Seal, number_of};
 use anyhow::Context as _;
 use std::io::Write;
 
@@ -39,10 +39,18 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> {
-    let months = asked(&arguments.months)?;
+    let mut months = asked(&arguments.months)?;
     let root = context.find_logbook()?;
     let mut keys = signing::of_committed(context, &root, arguments.by.as_deref(), context.now())?;
     let (mut turn, opened) = open_in_turn(context, &root)?;
+    let sealed_before = sealed_before(&opened, &mut months);
+    let mut out = anstream::stdout().lock();
+    for numbered in &sealed_before {
+        writeln!(out, "{} is sealed already\n  number {}", numbered.seal.seal.words(), numbered.number.in_groups())?;
+    }
+    if months.is_empty() {
+        return Ok(Outcome::Clean);
+    }
     refuse_months(context, &opened, &months)?;
     refuse_uncommitted(&opened, &months)?;
     let command = format!("seal {}", arguments.months);
@@ -56,8 +64,9 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let mut history = Sealed::open(&root, &tip)?;
     refuse_made_anew(&history, &months)?;
     refuse_clock_behind(&opened, context.at_commit())?;
-    let mut out = anstream::stdout().lock();
     let of_seals = history.all(&opened.contents)?.into_iter().flat_map(|seal| seal.faults);
+    // Who made a seal and when can never be put right; were it to stop the next one, a single false seal would end them all.
+    let of_seals = of_seals.filter(|fault| fault.rule != MADE_OTHERWISE);
     let broken: Vec<Diagnostic> = sealed::unreadable(&opened.contents).into_iter().chain(of_seals).collect();
     if !broken.is_empty() {
         show::diagnostics(&mut out, Format::Human, &opened.located(broken), &|path| text_of(&opened.snapshot, path))?;
@@ -67,28 +76,57 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
 
     let late = history.late(&opened.contents)?;
     keys.hand_to(&mut turn, &opened.contents, context.at_commit());
-    let mut made = Vec::new();
+    let (mut made, mut stopped) = (Vec::new(), None);
     let mut files = history.now().clone();
     let mut before = opened.contents.seals.values().next_back().cloned();
     let moment = opened.at_site(context.at_commit());
     for month in &months {
         let sealing = Sealing { month: *month, moment, id: &id, person: &person };
-        let put = sealing.put(&mut turn, &mut files, &tip, before.as_ref(), Durability::Synced)?;
-        tip.clone_from(&put.commit);
-        before = Some(put.numbered.clone());
-        made.push(put);
+        match sealing.put(&mut turn, &mut files, &tip, before.as_ref(), Durability::Synced) {
+            Ok(put) => {
+                tip.clone_from(&put.commit);
+                before = Some(put.numbered.clone());
+                made.push(put);
+            }
+            // What is sealed by now stays so, and its number is told before why the rest is not.
+            Err(error) => {
+                stopped = Some(error);
+                break;
+            }
+        }
     }
     drop(turn);
     board::refresh(context);
     for put in &made {
         tell(&mut out, &put.numbered, &put.commit)?;
     }
-    let made: Vec<(&str, &str)> = made.iter().map(|put| (put.commit.as_str(), id.as_str())).collect();
-    for line in keys.lines(&root, &made)? {
+    let commits: Vec<(&str, &str)> = made.iter().map(|put| (put.commit.as_str(), id.as_str())).collect();
+    for line in keys.lines(&root, &commits)? {
         writeln!(out, "{line}")?;
+    }
+    if let Some(error) = stopped {
+        let open = months.get(made.len()..).unwrap_or_default();
+        if let Some((first, last)) = open.first().zip(open.last()).filter(|_| !made.is_empty()) {
+            writeln!(
+                out,
+                "not sealed: {}; what is sealed stays so, and the same command goes on",
+                span(*first, *last)
+            )?;
+        }
+        return Err(error);
     }
     let faults = tell_rest(&mut out, &opened, &months, late)?;
     Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+}
+
+/// Takes the months off the beginning of a span that are sealed already, and returns their seals: a command that was stopped
+/// half-way goes on from there, and says the numbers that it could not say.
+fn sealed_before(opened: &Opened, months: &mut Vec<Month>) -> Vec<NumberedSeal> {
+    let sealed = &opened.contents.seals;
+    // A single month that is sealed was asked for by mistake.
+    let single = months.len() == 1;
+    let open = months.iter().position(|month| !sealed.contains_key(month)).unwrap_or(months.len());
+    if single { Vec::new() } else { months.drain(..open).filter_map(|month| sealed.get(&month).cloned()).collect() }
 }
 
 /// Refuses to seal a month whose seal was taken away: the number that was printed is the one that counts.
@@ -185,10 +223,7 @@ fn refuse_months(context: &Context, opened: &Opened, months: &[Month]) -> anyhow
     }
     let sealed = &opened.contents.seals;
     if let Some(seal) = months.iter().find_map(|month| sealed.get(month)) {
-        let next = match sealed.keys().next_back().map(|newest| newest.next()) {
-            Some(next) if next <= *last => format!("seal the next ones: `pinindex seal {}`", span(next, *last)),
-            _ => format!("its number is {}; print it with `pinindex report {}`", seal.number.short(), seal.seal.seal),
-        };
+        let next = format!("its number is {}; print it with `pinindex report {}`", seal.number.short(), seal.seal.seal);
         return refused(format!("{} is sealed already", seal.seal.seal.words()), next);
     }
     match sealed.keys().next_back() {

@@ -1,10 +1,14 @@
 //! The seals of a logbook against its history: which hold, which is meant, and proofs that a file is part of one.
 
-use crate::contents::{self, Contents};
+use crate::contents::{self, Contents, Standing};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{Committed, Content, FileContent, Snapshot, Trouble};
-use crate::seal::{self, Covered, Digest, Leaves, Month, NotProved, NumberedSeal, Proof, SealInHistory, Sought};
+use crate::logbook::{self, CommitInfo, Committed, Content, FileContent, PEOPLE_FILE, Snapshot, Trouble};
+use crate::record::Moment;
+use crate::record::moment::start_of_day;
+use crate::seal::{self, Brought, Covered, Digest, Leaves, Month, NotProved, NumberedSeal, Proof, Seal, SealInHistory};
+use crate::seal::{Sought, Times};
 use anyhow::Context as _;
+use chrono_tz::Tz;
 use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
@@ -18,6 +22,8 @@ pub struct Sealed {
     now: Leaves,
     /// By path and content: commits share nearly all files.
     known: HashMap<(String, Content), Option<Digest>>,
+    /// By path: the commit that brought each seal.
+    brought: HashMap<String, CommitInfo>,
 }
 
 /// What a copy of a seal is worth that somebody kept outside.
@@ -45,7 +51,8 @@ impl Sealed {
         let committed = Committed::open(root)?;
         let lead = committed.lead_to(commit)?;
         let (now, known, rev) = (Leaves::default(), HashMap::new(), commit.to_owned());
-        let mut sealed = Sealed { committed, rev, lead, now, known };
+        let brought = committed.brought(commit, "seals")?;
+        let mut sealed = Sealed { committed, rev, lead, now, known, brought };
         sealed.now = sealed.leaves(commit)?.with_context(|| format!("there is no commit {commit}"))?;
         Ok(sealed)
     }
@@ -74,7 +81,7 @@ impl Sealed {
             None => None,
         };
         let then = self.leading(&seal.commit)?;
-        let late = then.as_ref().map(|then| seal::late(seal.seal, then, &self.now));
+        let late = then.as_ref().map(|then| seal::late(seal.seal, then, &self.now, of_other_folders(contents)));
         let elsewhere = match &then {
             Some(_) => None,
             None => match self.committed.before(&self.rev, &seal.seal.seal_path())? {
@@ -83,9 +90,47 @@ impl Sealed {
             },
         };
         let covered = then.as_ref().map_or(Covered::Rewritten(elsewhere.as_ref()), Covered::ByCommit);
-        let faults = seal::faults(numbered, before, covered, told.as_ref(), &self.now);
+        let mut faults = seal::faults(numbered, before, covered, told.as_ref(), &self.now);
         let changed = then.as_ref().map_or(Vec::new(), |then| seal::changed(then, &self.now));
-        Ok(SealInHistory { numbered: numbered.clone(), late, changed, faults })
+        let replaced = then.as_ref().map_or(Vec::new(), |then| replaced_since(seal.seal, then, contents));
+        let mut made = None;
+        if then.is_some() {
+            let brought = self.bringing(numbered, contents)?;
+            let otherwise = self.made_otherwise(seal, brought.as_ref(), contents)?;
+            made = brought.filter(|_| !otherwise.is_empty());
+            faults.extend(otherwise);
+        }
+        Ok(SealInHistory { numbered: numbered.clone(), late, changed, replaced, made, faults })
+    }
+
+    /// Returns the commit that brings a seal; nothing for a copy that is not the logbook's.
+    fn bringing(&self, numbered: &NumberedSeal, contents: &Contents) -> anyhow::Result<Option<Brought>> {
+        let seal = &numbered.seal;
+        if contents.seals.get(&seal.seal).is_none_or(|ours| ours.number != numbered.number) {
+            return Ok(None);
+        }
+        let Some(info) = self.brought.get(&seal.seal.seal_path()) else { return Ok(None) };
+        // An address may have changed since: whose it was is said by the people of that commit.
+        let people = self.committed.file(&info.id, PEOPLE_FILE)?.and_then(|file| match file {
+            FileContent::Bytes(bytes) => contents::read_people(&bytes),
+            FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_) => None,
+        });
+        let then = people.as_ref().unwrap_or(&contents.people);
+        let is_by_sealer = then.get(&seal.by).is_some_and(|person| person.email == info.author_email);
+        let moment = at_site(contents, Moment(info.time));
+        Ok(Some(Brought { moment, author: info.author_name.clone(), is_by_sealer }))
+    }
+
+    fn made_otherwise(
+        &self,
+        seal: &Seal,
+        brought: Option<&Brought>,
+        contents: &Contents,
+    ) -> anyhow::Result<Vec<Diagnostic>> {
+        let covered = at_site(contents, Moment(self.committed.info(&seal.commit)?.time));
+        let zone = contents.site.as_ref().map_or(Tz::UTC, |site| site.time_zone);
+        let over = start_of_day(seal.seal.next().first_day(), zone);
+        Ok(seal::made_otherwise(seal, Times { covered, over, brought }))
     }
 
     /// Returns whether the history ever had a seal of a month.
@@ -98,7 +143,7 @@ impl Sealed {
         let Some(newest) = contents.seals.values().next_back() else { return Ok(0) };
         let Some(then) = self.leading(&newest.seal.commit)? else { return Ok(0) };
         let months = contents.seals.keys();
-        Ok(months.map(|month| seal::late(*month, &then, &self.now).len()).sum())
+        Ok(months.map(|month| seal::late(*month, &then, &self.now, of_other_folders(contents)).len()).sum())
     }
 
     /// Returns the files of a commit that leads to the last one that counts.
@@ -162,6 +207,28 @@ impl Sealed {
     }
 }
 
+/// Returns the records that happened in another month, by the days of the site, than the folder they lie in says.
+fn of_other_folders(contents: &Contents) -> impl Iterator<Item = (Month, &str)> {
+    contents.records.iter().filter_map(|filed| {
+        let month = Month::of(contents.day(filed.record.when()).0);
+        (!filed.path.starts_with(&month.folder())).then_some((month, filed.path.as_str()))
+    })
+}
+
+/// Returns the records of a month that a seal covers and that do not count any more, by a record that came after it.
+fn replaced_since(month: Month, then: &Leaves, contents: &Contents) -> Vec<String> {
+    let sealed = then.below(&month.folder());
+    let came_after = |path: &str| match contents.standing(path) {
+        Standing::Counts => false,
+        Standing::CorrectedBy(by) | Standing::VoidedBy(by) => then.get(&by).is_none(),
+    };
+    sealed.iter().map(|(path, _)| path).filter(|path| came_after(path)).map(str::to_owned).collect()
+}
+
+fn at_site(contents: &Contents, moment: Moment) -> Moment {
+    contents.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
+}
+
 /// Returns the seal that somebody named by its digits or by the text of its code; nothing when the logbook has no such
 /// seal.
 ///
@@ -206,8 +273,24 @@ pub fn check_proof(
     Ok((numbered.clone(), proof, proved))
 }
 
+/// Returns the faults of all seals that an earlier commit does not have in the same way.
+pub fn faults_since(
+    root: &Path,
+    (snapshot, contents): (&Snapshot, &Contents),
+    earlier: Option<&str>,
+) -> anyhow::Result<Vec<Diagnostic>> {
+    let mut faults = faults(root, snapshot, contents)?;
+    if let Some(commit) = earlier.filter(|_| !faults.is_empty()) {
+        let then = logbook::read_commit(root, commit)?;
+        let (contents, _) = contents::read(&then, &mut |_| {});
+        let known = self::faults(root, &then, &contents)?;
+        faults.retain(|fault| !known.contains(fault));
+    }
+    Ok(faults)
+}
+
 /// Returns the faults of all seals of a commit; none where nothing was ever sealed.
-pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Vec<Diagnostic>> {
+fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Vec<Diagnostic>> {
     let mut faults = unreadable(contents);
     if let Some(commit) = snapshot.commit().filter(|_| !contents.seals.is_empty()) {
         let seals = Sealed::open(root, &commit.id)?.all(contents)?;

@@ -109,6 +109,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
         let (faults, findings): (Vec<Diagnostic>, Vec<Diagnostic>) = judged
             .into_iter()
             .filter(|d| taken.iter().any(|c| c.filed.path == d.place.path))
+            .map(|d| if rule::refuses(&d) { Diagnostic { severity: Severity::Fault, ..d } } else { d })
             .partition(|d| d.severity == Severity::Fault);
         if faults.is_empty() {
             opened.lives = lives;

@@ -14,6 +14,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{ALLOWED_SIGNERS_FILE, PEOPLE_FILE, SITE_FILE, parse_record_path};
 use crate::logbook::{FileContent, Snapshot};
 use crate::procedure::{Procedure, When};
+use crate::record::moment::CLOCKS_DIFFER;
 use crate::record::{self, Check, Date, Moment, Record, shape, tree};
 use crate::register::{Calendar, Machine, Person, Site, allowed_signers};
 use crate::seal::{Month, NumberedSeal, Seal, number_of};
@@ -116,12 +117,18 @@ impl Contents {
     }
 
     /// Returns when what a record is about was first written down: a correction is as late as the record that it corrects.
+    ///
+    /// Nobody can have written down what had not happened yet: a record that was written down before the work as it is told
+    /// now was about other work.
     pub fn first_recorded(&self, filed: &Filed) -> Moment {
         let corrected = |filed: &Filed| self.record(&filed.record.common.corrects.as_ref()?.record);
         // Each step goes to an earlier record, so that the walk ends within their number; records that name each other
         // in a circle are faults, and end it too.
         let (mut first, mut last) = (filed.record.common.recorded, filed);
-        while let Some(earlier) = corrected(last).filter(|earlier| earlier.record.common.recorded < first) {
+        let after_the_work = |earlier: Moment| filed.record.when().seconds_since(earlier) <= CLOCKS_DIFFER;
+        while let Some(earlier) = corrected(last)
+            .filter(|earlier| earlier.record.common.recorded < first && after_the_work(earlier.record.common.recorded))
+        {
             (first, last) = (earlier.record.common.recorded, earlier);
         }
         first
@@ -196,6 +203,11 @@ pub fn unread(path: &str, content: &FileContent) -> Option<Diagnostic> {
                 .help("make the file readable, or take it away"),
         ),
     }
+}
+
+/// Reads the people of another moment than the rest; nothing when their file has faults.
+pub fn read_people(bytes: &[u8]) -> Option<BTreeMap<String, Person>> {
+    Reader { contents: Contents::default(), faults: Vec::new() }.typed(PEOPLE_FILE, bytes, shape::Kind::People)
 }
 
 /// Reads a seal whose file lies outside the logbook, such as an auditor's copy.

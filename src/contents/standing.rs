@@ -15,51 +15,78 @@ pub enum Standing {
     VoidedBy(String),
 }
 
-/// Returns, for every record that another one corrects or voids, by which one.
-///
-/// When several do, the one recorded last has the say. A void that is itself voided has none.
-pub(super) fn replaced(records: &[Arc<Filed>]) -> BTreeMap<String, Standing> {
-    let mut claims: Vec<(&Filed, &str, bool)> = Vec::new();
-    for filed in records {
-        if let Body::Void(void) = &filed.record.body {
-            claims.push((filed, &void.of, true));
-        }
-        if let Some(correction) = &filed.record.common.corrects {
-            claims.push((filed, &correction.record, false));
-        }
-    }
-    claims.sort_by_key(|(filed, _, _)| (filed.record.common.recorded, &filed.path));
-    // A void of a void restores what the first one took away; a record cannot replace itself.
-    let voided_voids: BTreeSet<&str> =
-        claims.iter().filter(|(_, of, is_void)| *is_void && of.ends_with(".void.yaml")).map(|(_, of, _)| *of).collect();
-    // Nothing can put right what was not yet written down.
-    let recorded: BTreeMap<&str, Moment> =
-        records.iter().map(|filed| (filed.path.as_str(), filed.record.common.recorded)).collect();
-    let mut replaced = BTreeMap::new();
-    for (filed, of, is_void) in claims {
-        let later = recorded.get(of).is_some_and(|moment| filed.record.common.recorded < *moment);
-        if later || voided_voids.contains(filed.path.as_str()) || leads_to(&replaced, &filed.path, of) {
-            continue;
-        }
-        let standing =
-            if is_void { Standing::VoidedBy(filed.path.clone()) } else { Standing::CorrectedBy(filed.path.clone()) };
-        replaced.insert(of.to_owned(), standing);
-    }
-    replaced
+/// That one record stands in the place of another, or takes it out of the count.
+struct Claim<'a> {
+    by: &'a Filed,
+    of: &'a str,
+    is_void: bool,
 }
 
-/// Returns whether the record that speaks for a path is, or was on the way, another one: a circle would close.
-fn leads_to(replaced: &BTreeMap<String, Standing>, path: &str, of: &str) -> bool {
-    let mut path = path;
-    loop {
-        if path == of {
-            return true;
-        }
-        match replaced.get(path) {
-            Some(Standing::CorrectedBy(next) | Standing::VoidedBy(next)) => path = next,
-            Some(Standing::Counts) | None => return false,
+/// Returns, for every record that another one corrects or voids, by which one.
+///
+/// When several do, the one recorded last has the say. A claim counts only if its own record does: a void that is itself
+/// voided or corrected takes nothing out, and a correction that is voided stands in nobody's place. A correction that is
+/// corrected keeps its place, in which the later one stands.
+pub(super) fn replaced(records: &[Arc<Filed>]) -> BTreeMap<String, Standing> {
+    let claims = claims(records);
+    let mut on: BTreeMap<&str, Vec<&Claim<'_>>> = BTreeMap::new();
+    for claim in &claims {
+        on.entry(claim.of).or_default().push(claim);
+    }
+    // What became of a record is known once it is known of those that name it, so that the newest are decided first.
+    let mut decided: BTreeMap<&str, Option<&Claim<'_>>> = BTreeMap::new();
+    let mut under_way: BTreeSet<&str> = BTreeSet::new();
+    for first in on.keys() {
+        let mut open = vec![*first];
+        while let Some(path) = open.last().copied() {
+            let of_path = on.get(path).map_or(&[][..], Vec::as_slice);
+            let begun = decided.contains_key(path) || !under_way.insert(path);
+            let known = open.len();
+            if !begun {
+                let namers = of_path.iter().map(|claim| claim.by.path.as_str());
+                open.extend(namers.filter(|by| !decided.contains_key(by) && !under_way.contains(by)));
+            }
+            if known < open.len() {
+                continue;
+            }
+            // Records that name each other at one moment would wait for each other for ever: one still under way has no say.
+            let has_say = |claim: &&&Claim<'_>| match decided.get(claim.by.path.as_str()) {
+                Some(None) => true,
+                Some(Some(over)) => !over.is_void && !claim.is_void,
+                None => false,
+            };
+            if under_way.remove(path) {
+                decided.insert(path, of_path.iter().rev().find(has_say).copied());
+            }
+            open.pop();
         }
     }
+    let standing = |claim: &Claim<'_>| {
+        let by = claim.by.path.clone();
+        if claim.is_void { Standing::VoidedBy(by) } else { Standing::CorrectedBy(by) }
+    };
+    decided.into_iter().filter_map(|(path, claim)| Some((path.to_owned(), standing(claim?)))).collect()
+}
+
+/// Returns the claims of all records, in the order in which they were written down.
+fn claims(records: &[Arc<Filed>]) -> Vec<Claim<'_>> {
+    let recorded: BTreeMap<&str, Moment> =
+        records.iter().map(|filed| (filed.path.as_str(), filed.record.common.recorded)).collect();
+    let mut claims: Vec<Claim<'_>> = Vec::new();
+    for by in records {
+        if let Body::Void(void) = &by.record.body {
+            claims.push(Claim { by, of: &void.of, is_void: true });
+        }
+        if let Some(correction) = &by.record.common.corrects {
+            claims.push(Claim { by, of: &correction.record, is_void: false });
+        }
+    }
+    // A record cannot replace itself, and nothing can put right what was not yet written down.
+    claims.retain(|Claim { by, of, .. }| {
+        by.path != *of && recorded.get(of).is_none_or(|moment| *moment <= by.record.common.recorded)
+    });
+    claims.sort_by_key(|claim| (claim.by.record.common.recorded, &claim.by.path));
+    claims
 }
 
 impl Contents {
@@ -93,3 +120,6 @@ impl Contents {
         })
     }
 }
+
+#[cfg(test)]
+mod tests;

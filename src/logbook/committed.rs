@@ -3,7 +3,7 @@
 //! Gives, for a commit, paths with the ids of their contents, and a content by its id. Commits of a logbook share nearly
 //! all of their files, so that looking at one commit for each month costs little more than looking at the last.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use anyhow::{Context, Result};
@@ -11,7 +11,7 @@ use gix::ObjectId;
 
 use super::history::{self, Listed};
 use super::repository;
-use super::snapshot::FileContent;
+use super::snapshot::{CommitInfo, FileContent};
 use super::walk;
 use super::walk::Content;
 use super::whole;
@@ -81,6 +81,58 @@ impl Committed {
             }
         }
         Ok(None)
+    }
+
+    /// Returns what the commit says of itself that brought each file of a folder as it is in `rev`: the oldest of those whose
+    /// parents have it not.
+    ///
+    /// Asks every commit for the folder, and looks into it only where it changed.
+    pub fn brought(&self, rev: &str, folder: &str) -> Result<HashMap<String, CommitInfo>> {
+        let walked = self.walk(rev)?;
+        let mut folders: HashMap<ObjectId, Option<ObjectId>> = HashMap::new();
+        for (id, _) in &walked {
+            let entry = whole::commit(&self.repo, *id)?.tree()?.lookup_entry_by_path(folder)?;
+            folders.insert(*id, entry.filter(|entry| entry.mode().is_tree()).map(|entry| entry.object_id()));
+        }
+        let of = |id: &ObjectId| folders.get(id).copied().flatten();
+        let files = |folder: Option<ObjectId>| match folder {
+            Some(id) => whole::folder(&self.repo, id, ""),
+            None => Ok(Vec::new()),
+        };
+        let named = |file: whole::Entry| (file.name, file.id);
+        let now = files(walked.first().and_then(|(id, _)| of(id)))?;
+        let now: HashMap<String, ObjectId> = now.into_iter().map(named).collect();
+        let mut brought: HashMap<String, CommitInfo> = HashMap::new();
+        for (id, parents) in walked.iter().filter(|(id, parents)| parents.iter().all(|parent| of(parent) != of(id))) {
+            let mut before: HashSet<(String, ObjectId)> = HashSet::new();
+            for parent in parents {
+                before.extend(files(of(parent))?.into_iter().map(named));
+            }
+            for (name, content) in files(of(id))?.into_iter().map(named) {
+                let path = format!("{folder}/{name}");
+                if now.get(&name) != Some(&content) || before.contains(&(name, content)) {
+                    continue;
+                }
+                let info = repository::commit_info(&whole::commit(&self.repo, *id)?)?;
+                if brought.get(&path).is_none_or(|known| info.time < known.time) {
+                    brought.insert(path, info);
+                }
+            }
+        }
+        Ok(brought)
+    }
+
+    /// Returns a file of a commit; nothing when it has none of this path.
+    pub fn file(&self, commit: &str, path: &str) -> Result<Option<FileContent>> {
+        let tree = whole::commit(&self.repo, ObjectId::from_hex(commit.as_bytes())?)?.tree()?;
+        let Some(entry) = tree.lookup_entry_by_path(path)? else { return Ok(None) };
+        let listed = Listed::plain(path, entry.mode().kind(), entry.object_id());
+        Ok(Some(history::read_file(&self.repo, &listed)))
+    }
+
+    /// Returns what a commit says of itself.
+    pub fn info(&self, commit: &str) -> Result<CommitInfo> {
+        repository::commit_info(&whole::commit(&self.repo, ObjectId::from_hex(commit.as_bytes())?)?)
     }
 
     /// Returns whether any commit that leads to `rev` has a file.

@@ -68,8 +68,7 @@ pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTree
     let mut files = BTreeMap::new();
     for path in paths {
         let Some(entry) = tree.lookup_entry_by_path(path)? else { continue };
-        let (kind, id) = (entry.mode().kind(), entry.object_id());
-        let listed = Listed { path: (*path).to_owned(), flaw: None, kind, id };
+        let listed = Listed::plain(path, entry.mode().kind(), entry.object_id());
         files.insert((*path).to_owned(), read_file(&repo, &listed));
     }
     Ok(files)
@@ -107,6 +106,13 @@ pub(super) struct Listed {
     flaw: Option<&'static str>,
     pub(super) kind: EntryKind,
     pub(super) id: ObjectId,
+}
+
+impl Listed {
+    /// Returns a file with nothing wrong about its name.
+    pub(super) fn plain(path: &str, kind: EntryKind, id: ObjectId) -> Listed {
+        Listed { path: path.to_owned(), flaw: None, kind, id }
+    }
 }
 
 /// Returns the files that belong to the logbook in a tree, without reading them.

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
+use gix::bstr::ByteSlice;
 
 /// All files of a logbook at one moment. Paths are relative, with `/` on every platform.
 #[derive(Debug, Clone)]
@@ -43,6 +44,18 @@ pub enum FileContent {
     Link,
     /// Why the file could not be read, in plain words.
     Unreadable(String),
+}
+
+impl FileContent {
+    /// Returns whether this is what lies on a disk of a committed file, also where git wrote its line ends as that system does.
+    pub fn is_checkout_of(&self, committed: &FileContent) -> bool {
+        match (self, committed) {
+            (FileContent::Bytes(here), FileContent::Bytes(there)) => {
+                here == there || here.contains_str("\r\n") && here.replace("\r\n", "\n") == **there
+            }
+            (here, there) => here == there,
+        }
+    }
 }
 
 /// Where the files of a snapshot come from.

@@ -41,7 +41,12 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
                 (_, Some(correction)) => (correction.record.as_str(), "corrected"),
                 _ => return None,
             };
-            if !basis.in_period(later.record.common.recorded) {
+            // What was taken back since, or is settled by a newer record, changed nothing.
+            let has_say = match basis.contents.standing(of) {
+                Standing::Counts => false,
+                Standing::CorrectedBy(by) | Standing::VoidedBy(by) => by == later.path,
+            };
+            if !has_say || !basis.in_period(later.record.common.recorded) {
                 return None;
             }
             let day = match basis.contents.record(of) {

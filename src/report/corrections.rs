@@ -5,16 +5,17 @@
 use super::basis::Basis;
 use super::document::{Block, Column, Figure, Table};
 use super::proportion::count;
-use crate::contents::Filed;
 use crate::contents::difference::corrected;
+use crate::contents::{Filed, Standing};
 use crate::record::Date;
 
-/// Returns the table of all corrections and their figures; without corrections there is no table.
+/// Returns the table of all corrections but those that were declared void, and their figures; without any there is no table.
 pub fn table(basis: &Basis<'_>) -> (Option<Block>, Vec<Figure>) {
     let (mut rows, mut figures) = (Vec::new(), Vec::new());
     let of_period = basis.contents.records.iter().filter_map(|filed| {
         let correction = filed.record.common.corrects.as_ref()?;
-        concerns(basis, filed, &correction.record).then_some((&**filed, correction))
+        let is_void = matches!(basis.contents.standing(&filed.path), Standing::VoidedBy(_));
+        (!is_void && concerns(basis, filed, &correction.record)).then_some((&**filed, correction))
     });
     for (filed, correction) in of_period {
         let differing = corrected(basis.contents, filed).map(|(_, differing)| differing);

@@ -14,7 +14,7 @@ pub fn section(basis: &Basis<'_>) -> Section {
     if let Some(newest) = basis.seals.last() {
         let rows =
             if months.len() > 1 { basis.seals.iter().map(|seal| row(basis, seal)).collect() } else { Vec::new() };
-        blocks.push(card(basis, &newest.numbered, rows));
+        blocks.push(card(basis, newest, rows));
         blocks.push(Block::Paragraph(
             "The number stands for the records, people, machines, procedures and calendar as they were at that moment, and \
              for every seal before it. Keep this page outside the computer: with it, anybody can tell at any later time \
@@ -29,6 +29,7 @@ pub fn section(basis: &Basis<'_>) -> Section {
     for seal in basis.seals {
         blocks.extend(late(seal));
         blocks.extend(changed(seal));
+        blocks.extend(replaced(seal));
     }
     Section { id: "seal".to_owned(), title: "Seal".to_owned(), blocks, new_page: false }
 }
@@ -42,6 +43,14 @@ fn changed(seal: &SealInHistory) -> Option<Block> {
             seal.numbered.seal.seal.words()
         ))
     })
+}
+
+/// Returns which of the sealed records do not count any more.
+fn replaced(seal: &SealInHistory) -> Option<Block> {
+    let records = counted(seal.replaced.len(), "record");
+    let (month, paths) = (seal.numbered.seal.seal.words(), seal.replaced.join(", "));
+    (!paths.is_empty())
+        .then(|| Block::Paragraph(format!("Corrected or declared void since {month} was sealed, {records}: {paths}.")))
 }
 
 /// Returns what the foot of every page says of the newest seal, after the rest.
@@ -71,10 +80,14 @@ fn sentence(headline: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn card(basis: &Basis<'_>, numbered: &NumberedSeal, rows: Vec<Vec<String>>) -> Block {
+fn card(basis: &Basis<'_>, newest: &SealInHistory, rows: Vec<Vec<String>>) -> Block {
+    let numbered = &newest.numbered;
     let seal = &numbered.seal;
-    let who = basis.people(std::slice::from_ref(&seal.by));
-    let sealed = format!("sealed {} by {who}", basis.clock(seal.sealed));
+    let (when, who) = made(basis, newest);
+    let sealed = match &newest.made {
+        None => format!("sealed {when} by {who}"),
+        Some(_) => format!("committed {when} by {who}, not as it says"),
+    };
     let covers = format!(
         "{} of the month, {} of the logbook",
         counted(seal.month.records, "record"),
@@ -114,15 +127,21 @@ fn card(basis: &Basis<'_>, numbered: &NumberedSeal, rows: Vec<Vec<String>>) -> B
     })
 }
 
+/// Returns when a seal was made and by whom: as it says, or as its commit says where that is not so.
+fn made(basis: &Basis<'_>, seal: &SealInHistory) -> (String, String) {
+    match &seal.made {
+        Some(made) => (basis.clock(made.moment), made.author.clone()),
+        None => {
+            let seal = &seal.numbered.seal;
+            (basis.clock(seal.sealed), basis.people(std::slice::from_ref(&seal.by)))
+        }
+    }
+}
+
 fn row(basis: &Basis<'_>, seal: &SealInHistory) -> Vec<String> {
+    let (when, who) = made(basis, seal);
     let NumberedSeal { seal, number } = &seal.numbered;
-    vec![
-        seal.seal.words(),
-        basis.clock(seal.sealed),
-        basis.people(std::slice::from_ref(&seal.by)),
-        seal.month.records.to_string(),
-        number.short(),
-    ]
+    vec![seal.seal.words(), when, who, seal.month.records.to_string(), number.short()]
 }
 
 /// Returns which months have no seal, and what to do.

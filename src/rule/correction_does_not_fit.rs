@@ -5,6 +5,7 @@ use super::{Facts, Rule};
 use crate::contents::Filed;
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::record::Body;
+use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
     name: "correction-does-not-fit",
@@ -24,7 +25,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
 }
 
 /// Returns the record that a record stands in the place of or takes away: the place of its name, its path, the word.
-fn claims(filed: &Filed) -> impl Iterator<Item = (&'static str, &str, &'static str)> {
+pub(super) fn claims(filed: &Filed) -> impl Iterator<Item = (&'static str, &str, &'static str)> {
     let voided = match &filed.record.body {
         Body::Void(void) => Some(("/of", void.of.as_str(), "voids")),
         _ => None,
@@ -51,13 +52,12 @@ fn judge(facts: &Facts, filed: &Filed, claim: (&'static str, &str, &'static str)
                 .help("write the path of the earlier record, or correct the time under `recorded`"),
         );
     }
-    // Of two that name each other the later one is right, and settles the earlier; at the same moment neither is.
-    let same = filed.record.common.recorded == target.record.common.recorded;
-    if same && claims(target).any(|(_, back, _)| back == filed.path) {
+    // Of those that name each other the later one is right, and settles the earlier; at the same moment none is.
+    if names_back(facts, filed, target) {
         return Some(
             fault("a record that names this one in turn")
                 .label("each names the other")
-                .help("only the later of the two can name the earlier one"),
+                .help("only the later one can name the earlier one"),
         );
     }
     let newest = newest(facts, filed, path)?;
@@ -69,7 +69,26 @@ fn judge(facts: &Facts, filed: &Filed, claim: (&'static str, &str, &'static str)
         return Some(fault.help("leave that void as it is: what it took out was put right since, and that counts"));
     }
     let field = pointer.rsplit('/').next().unwrap_or_default();
-    Some(fault.help("name the newest instead").paste(format!("{field}: {newest}")))
+    let help = match verb {
+        "voids" => "name the newest instead; what that corrected counts again, unless a further void names it",
+        _ => "name the newest instead",
+    };
+    Some(fault.help(help).paste(format!("{field}: {newest}")))
+}
+
+/// Returns whether a record leads back to another one of its moment, itself or through others that it names.
+fn names_back<'a>(facts: &Facts<'a>, filed: &Filed, target: &'a Filed) -> bool {
+    let (mut open, mut seen) = (vec![target], BTreeSet::new());
+    while let Some(one) = open.pop() {
+        if one.record.common.recorded != filed.record.common.recorded || !seen.insert(&one.path) {
+            continue;
+        }
+        if claims(one).any(|(_, back, _)| back == filed.path) {
+            return true;
+        }
+        open.extend(claims(one).filter_map(|(_, next, _)| facts.contents.record(next)));
+    }
+    false
 }
 
 /// Returns the record that stood in the place of another one when this record was written, and still counts.

@@ -10,6 +10,7 @@ mod answer_does_not_fit;
 mod check_too_long;
 mod check_while_withheld;
 mod correction_does_not_fit;
+mod correction_of_other_work;
 mod email_of_two_people;
 mod emergency_start_not_completed;
 mod facts;
@@ -24,6 +25,7 @@ mod limit_does_not_fit;
 mod machine_not_in_use_then;
 mod misfiled_record;
 mod need;
+mod offset_not_at_site;
 mod passed_after_failed_try;
 mod person_may_not_do_item;
 mod person_not_here_then;
@@ -49,6 +51,7 @@ mod unknown_machine;
 mod unknown_person;
 mod unknown_procedure;
 mod unknown_record;
+mod void_already;
 mod words;
 mod wrong_kind_of_record;
 
@@ -75,6 +78,7 @@ pub const RULES: &[Rule] = &[
     check_too_long::RULE,
     check_while_withheld::RULE,
     correction_does_not_fit::RULE,
+    correction_of_other_work::RULE,
     email_of_two_people::RULE,
     emergency_start_not_completed::RULE,
     by_reader("empty-file", include_str!("empty_file.md")),
@@ -102,6 +106,7 @@ pub const RULES: &[Rule] = &[
     by_reader("not-plain-yaml", include_str!("not_plain_yaml.md")),
     by_reader("not-utf-8", include_str!("not_utf_8.md")),
     by_reader("not-yaml", include_str!("not_yaml.md")),
+    offset_not_at_site::RULE,
     passed_after_failed_try::RULE,
     person_may_not_do_item::RULE,
     person_not_here_then::RULE,
@@ -133,6 +138,7 @@ pub const RULES: &[Rule] = &[
     unknown_procedure::RULE,
     unknown_record::RULE,
     by_reader("unknown-unit", include_str!("unknown_unit.md")),
+    void_already::RULE,
     wrong_kind_of_record::RULE,
     by_reader("wrong-shape", include_str!("wrong_shape.md")),
 ];
@@ -143,6 +149,12 @@ pub const RULES: &[Rule] = &[
 pub fn judge(facts: &Facts) -> Vec<Diagnostic> {
     let open = |d: &Diagnostic| facts.contents.standing(&d.place.path) == Standing::Counts;
     RULES.iter().filter_map(|rule| rule.check).flat_map(|check| check(facts)).filter(open).collect()
+}
+
+/// Returns whether a finding about what the history has refuses a record as it comes in: nothing is edited once it is
+/// committed, and until then it can be put right.
+pub fn refuses(finding: &Diagnostic) -> bool {
+    finding.rule == offset_not_at_site::RULE.name
 }
 
 /// A finding about a record as it comes in, which is not told again of what is in the history.

@@ -4,6 +4,7 @@
 
 use super::file::{LogbookTree, MonthTree, NumberedSeal, Seal};
 use super::leaves::Leaves;
+use super::made::Brought;
 use super::month::Month;
 use crate::diagnostic::{Diagnostic, Place, counted};
 
@@ -15,8 +16,20 @@ pub struct SealInHistory {
     pub late: Option<Vec<String>>,
     /// The files it covers that may be changed, and were since: site, people, machines, procedures, calendar.
     pub changed: Vec<String>,
+    /// The records of its month that it covers, and that a record which came after it corrects or voids.
+    pub replaced: Vec<String>,
+    /// The commit that brings it, where that says otherwise than the seal when or by whom it was made.
+    pub made: Option<Brought>,
     /// In what it does not hold.
     pub faults: Vec<Diagnostic>,
+}
+
+impl SealInHistory {
+    /// Returns a seal where there is no history that it could be held against.
+    pub fn without_history(numbered: NumberedSeal) -> SealInHistory {
+        let (changed, replaced, faults) = (Vec::new(), Vec::new(), Vec::new());
+        SealInHistory { numbered, late: None, changed, replaced, made: None, faults }
+    }
 }
 
 /// The files that a seal covers.
@@ -32,9 +45,18 @@ pub enum Covered<'a> {
 const NAMED: usize = 3;
 
 /// Returns the records of a month that are there now and were not when it was sealed.
-pub fn late(month: Month, then: &Leaves, now: &Leaves) -> Vec<String> {
+///
+/// `elsewhere` are the records that happened in another month, by the days of the site, than they lie in.
+pub fn late<'a>(
+    month: Month,
+    then: &Leaves,
+    now: &Leaves,
+    elsewhere: impl Iterator<Item = (Month, &'a str)>,
+) -> Vec<String> {
     let now = now.below(&month.folder());
-    now.iter().map(|(path, _)| path).filter(|path| then.get(path).is_none()).map(str::to_owned).collect()
+    let elsewhere = elsewhere.filter(|(of, _)| *of == month).map(|(_, path)| path);
+    let all = now.iter().map(|(path, _)| path).chain(elsewhere);
+    all.filter(|path| then.get(path).is_none()).map(str::to_owned).collect()
 }
 
 /// Returns the files that were sealed, are no records or seals, and are not what they were. Figures that are counted anew rest on
@@ -181,7 +203,9 @@ fn rewritten(seal: &Seal, then: Option<&Leaves>, now: &Leaves) -> Diagnostic {
         Some(then) if whole(then) && still(then) => {
             "all files it covers are in the history as they were, and no record changed since".to_owned()
         }
-        Some(then) if is_sealed(then) && late(seal.seal, then, now).is_empty() && is_sealed(now) => {
+        Some(then)
+            if is_sealed(then) && late(seal.seal, then, now, std::iter::empty()).is_empty() && is_sealed(now) =>
+        {
             format!("the records of {month} are still the same, other files it covers are not")
         }
         _ if is_sealed(now) => format!("the records of {month} are still the same"),
@@ -243,7 +267,10 @@ mod tests {
         let late_record = "records/2026/10/06/070000-a.check.yaml";
         let now = with(&with(&then, late_record, "late"), "site.yaml", "another");
         assert_eq!(faults(&october, Some(&september), Covered::ByCommit(&then), None, &now), []);
-        assert_eq!(late(october.seal.seal, &then, &now), [late_record]);
+        let early = "records/2026/11/01/045200-a.check.yaml";
+        let elsewhere = |month: &str| [(month.parse().unwrap(), early)].into_iter();
+        assert_eq!(late(october.seal.seal, &then, &now, elsewhere("2026-09")), [late_record]);
+        assert_eq!(late(october.seal.seal, &then, &now, elsewhere("2026-10")), [late_record, early]);
     }
 
     #[test]

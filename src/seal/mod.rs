@@ -6,6 +6,7 @@
 mod digest;
 mod file;
 mod leaves;
+mod made;
 mod month;
 mod proof;
 mod sought;
@@ -16,6 +17,7 @@ pub use digest::Digest;
 pub use file::{Before, LogbookTree, MonthTree, NumberedSeal, Seal, number_of};
 pub use in_history::{Covered, SealInHistory, changed, faults, late};
 pub use leaves::Leaves;
+pub use made::{Brought, MADE_OTHERWISE, Times, made_otherwise};
 pub use month::Month;
 pub use proof::{NotProved, Proof, Sibling, Side, Which};
 pub use sought::Sought;

@@ -4,6 +4,7 @@ use crate::script::{Script, example_before, text};
 use pinindex::bedside::console::Console;
 use pinindex::bedside::given::Given;
 use pinindex::bedside::inquiry::{Inquiry, complete, fill};
+use pinindex::bedside::latest;
 use pinindex::bedside::release::{NotYet, ReleaseInquiry};
 use pinindex::bedside::repair::{CAUSES, RepairInquiry, WAITS};
 use pinindex::bedside::service::ServiceInquiry;
@@ -187,6 +188,31 @@ fn a_void_is_chosen_from_the_latest_records_that_count() {
     let record = filled(&mut script, &VoidInquiry::latest(setting).unwrap()).unwrap();
     script.said_in_order(&["1  check of 2026-11-25 06:58, by Maryam Okafor", "10  ", "Both records stay readable"]);
     assert!(text(&record).contains("of: records/2026/11/23/065345-theatre-1."), "{}", text(&record));
+}
+
+#[test]
+fn older_records_are_reached_page_by_page_or_by_their_path() {
+    let contents = example_before("records/2027");
+    let setting = Setting { contents: &contents, machine: "theatre-1" };
+    let offered = latest::latest(setting);
+    assert_eq!(offered.len(), 18);
+    let mut script = Script::new("2026-11-25T12:00:00+01:00", &["m", "18", "of another machine", "1", "y"]);
+    let record = filled(&mut script, &VoidInquiry::latest(setting).unwrap()).unwrap();
+    script.said_in_order(&["  16  ", "m: more of them", "  17  ", "  18  "]);
+    assert!(text(&record).contains(&format!("of: {}", offered[17].value)), "{}", text(&record));
+
+    let mut script = Script::new("2026-11-25T12:00:00+01:00", &["m", "17"]);
+    let chosen = latest::choose(&mut script, setting, "Which record?").unwrap();
+    script.said_in_order(&["  16  ", "m: older ones", "  17  "]);
+    assert_eq!(chosen.as_ref(), Some(&offered[16].value));
+
+    let oldest = &offered.last().unwrap().value;
+    let given = |path: &str| Given::default().with("record", [path]).with("because", ["x"]).with("by", ["m-okafor"]);
+    let now = script.now();
+    let void = VoidInquiry::latest(setting).unwrap();
+    assert_eq!(complete(&void, &given(oldest), now).unwrap().one("record"), Some(oldest.as_str()));
+    let wrong = complete(&void, &given("records/nothing"), now).unwrap_err();
+    assert!(wrong[0].ends_with(" and 2 more"), "{wrong:#?}");
 }
 
 #[test]

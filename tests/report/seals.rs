@@ -15,7 +15,7 @@ fn seals() -> Vec<SealInHistory> {
         let seal = Seal::of(month.parse().unwrap(), sealed, commit, &Leaves::default(), before.as_ref());
         let numbered = NumberedSeal { number: number_of(seal.text().unwrap().as_bytes()), seal };
         before = Some(numbered.clone());
-        seals.push(SealInHistory { numbered, late: Some(Vec::new()), changed: Vec::new(), faults: Vec::new() });
+        seals.push(SealInHistory { late: Some(Vec::new()), ..SealInHistory::without_history(numbered) });
     }
     seals
 }

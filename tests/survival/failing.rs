@@ -3,7 +3,7 @@
 
 use super::killed::named;
 use super::traced;
-use super::works::{CHECK, KEEP, RECORD, Work};
+use super::works::{CHECK, CORRECTION, FAULT, KEEP, RECORD, SEAL, Work};
 
 /// No room, a broken disk, no permission.
 const ERRORS: [&str; 3] = ["ENOSPC", "EIO", "EACCES"];
@@ -20,7 +20,8 @@ fn each_call_fails(work: &Work) {
                 // Some failures change nothing, such as a half-written file that cannot be taken away.
                 if done.status == Some(0) {
                     assert!(done.err.is_empty());
-                    assert!(done.out.starts_with("recorded ") || done.out.starts_with("kept "));
+                    let begins = |word| done.out.starts_with(word);
+                    assert!(["recorded ", "kept ", "sealed "].into_iter().any(begins));
                 } else {
                     assert_eq!(done.status, Some(2));
                     done.speaks_plainly();
@@ -44,4 +45,19 @@ fn a_check_survives_the_failure_of_every_call() {
 #[test]
 fn a_kept_change_survives_the_failure_of_every_call() {
     each_call_fails(&KEEP);
+}
+
+#[test]
+fn a_fault_survives_the_failure_of_every_call() {
+    each_call_fails(&FAULT);
+}
+
+#[test]
+fn a_correction_survives_the_failure_of_every_call() {
+    each_call_fails(&CORRECTION);
+}
+
+#[test]
+fn seals_survive_the_failure_of_every_call() {
+    each_call_fails(&SEAL);
 }

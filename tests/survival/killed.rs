@@ -3,7 +3,7 @@
 
 use super::traced;
 use super::ward::Done;
-use super::works::{CHECK, KEEP, RECORD, Work};
+use super::works::{CHECK, CORRECTION, FAULT, KEEP, RECORD, SEAL, Work};
 use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use std::process::Stdio;
@@ -48,6 +48,21 @@ fn a_check_survives_a_kill_at_every_call() {
 }
 
 #[test]
+fn a_fault_survives_a_kill_at_every_call() {
+    killed_at_each_call(&FAULT);
+}
+
+#[test]
+fn a_correction_survives_a_kill_at_every_call() {
+    killed_at_each_call(&CORRECTION);
+}
+
+#[test]
+fn seals_survive_a_kill_at_every_call() {
+    killed_at_each_call(&SEAL);
+}
+
+#[test]
 fn a_kept_change_survives_a_kill_at_every_call() {
     killed_at_each_call(&KEEP);
 }
@@ -58,7 +73,8 @@ fn everything_survives_a_kill_at_random_instants() {
     let mut chance = ChaCha8Rng::seed_from_u64(BEGIN);
     let mut killed = 0;
     for number in 0..instants {
-        let work = [&RECORD, &CHECK, &KEEP][number as usize % 3];
+        let works = [&RECORD, &CHECK, &KEEP, &FAULT, &CORRECTION, &SEAL];
+        let work = works[number as usize % works.len()];
         let begun = Instant::now();
         Done::of(&(work.ward)().program(work.arguments).output().unwrap()).is(0);
         // The second half of a run is where it writes.

@@ -146,6 +146,23 @@ impl Ward {
         Ward::copied(recorded.folder())
     }
 
+    /// Returns a logbook that holds a check of September and one of October.
+    ///
+    /// It is a copy, of which git has looked at no file yet: how many it opens does not depend on when they were written.
+    pub fn with_two_months() -> Ward {
+        static RECORDED: OnceLock<Ward> = OnceLock::new();
+        let recorded = RECORDED.get_or_init(|| {
+            let ward = Ward::new();
+            for month in ["09", "10"] {
+                let text = check("06:45").replace("2026-11-25", &format!("2026-{month}-20"));
+                fs::write(ward.inbox().join(format!("{month}.yaml")), text).unwrap();
+            }
+            ward.run(&["record", "../inbox"]).is(0);
+            ward
+        });
+        Ward::copied(recorded.folder())
+    }
+
     /// Returns the ward that lies in a folder.
     pub fn at(folder: PathBuf) -> Ward {
         Ward { folder, _gone_after: None }

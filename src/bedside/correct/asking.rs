@@ -68,7 +68,7 @@ pub fn fill(
         };
         picked = None;
         match ask(console, correction, field, &answers)? {
-            Go::Stop => return Ok(None),
+            Go::Stop | Go::More(_) => return Ok(None),
             Go::Back => looking = true,
             Go::Answered(new) => {
                 told.set(&field.flag, new);

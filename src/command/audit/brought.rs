@@ -6,7 +6,7 @@ use crate::command::Context;
 use crate::command::paths;
 use crate::command::sealed::{self, Sealed};
 use crate::command::show::{self, Format, tell};
-use crate::contents::Contents;
+use crate::contents::{Contents, Standing};
 use crate::diagnostic::{Diagnostic, Place, Severity, counted};
 use crate::logbook::{self, FileContent, Snapshot, Trouble};
 use crate::record::places;
@@ -157,7 +157,7 @@ fn by_proof(
     let month = numbered.seal.seal.words();
     let number = format!("number of the seal, to be compared with the printed one: {}", numbered.number.in_groups());
     let lies = logbook::read_file(&root.join(&proof.path));
-    let as_committed = |content: &FileContent| snapshot.files.get(&proof.path) == Some(content);
+    let as_committed = |lies: &FileContent| snapshot.files.get(&proof.path).is_some_and(|it| lies.is_checkout_of(it));
     Ok(match proved {
         Ok(()) if !lies.as_ref().is_some_and(as_committed) => Said {
             faults: vec![
@@ -174,7 +174,10 @@ fn by_proof(
             ..Said::default()
         },
         Ok(()) => Said {
-            lines: vec![format!("proved: {} is part of the seal of {month}", proof.path), number],
+            lines: std::iter::once(format!("proved: {} is part of the seal of {month}", proof.path))
+                .chain(no_longer_counts(contents, &proof.path))
+                .chain([number])
+                .collect(),
             ..Said::default()
         },
         Err(why) => Said {
@@ -193,20 +196,42 @@ fn by_proof(
     })
 }
 
+/// Returns which record took one out of the count, who wrote it down and on which day; nothing when it counts.
+fn no_longer_counts(contents: &Contents, path: &str) -> Option<String> {
+    let (how, by) = match contents.standing(path) {
+        Standing::Counts => return None,
+        Standing::CorrectedBy(by) => ("corrected", by),
+        Standing::VoidedBy(by) => ("void", by),
+    };
+    let common = contents.record(&by).map(|filed| &filed.record.common);
+    let said = common.map_or(String::new(), |common| {
+        format!(", {}, {}", contents.day(common.recorded), contents.person_name(common.recorder()))
+    });
+    Some(format!("it no longer counts: {how} by {by}{said}"))
+}
+
 /// Returns what is to be said of a seal that was held against the history.
 fn held(seal: SealInHistory, contents: &Contents) -> Said {
-    let SealInHistory { numbered, late, changed, faults } = seal;
+    let SealInHistory { numbered, late, changed, replaced, made, faults } = seal;
     let sealed = &numbered.seal;
     let by = contents.people.get(&sealed.by).map_or(sealed.by.as_str(), |person| person.name.as_str());
     let when = contents.site.as_ref().map_or(sealed.sealed, |site| sealed.sealed.in_zone(site.time_zone));
     let (records, files) = (counted(sealed.month.records, "record"), counted(sealed.logbook.files, "file"));
+    let made = match made {
+        None => format!("sealed {} by {by}", when.short()),
+        Some(made) => format!("committed {} by {}, which is not what it says", made.moment.short(), made.author),
+    };
     let mut lines = vec![
-        format!("seal of {}, sealed {} by {by}", sealed.seal.words(), when.short()),
+        format!("seal of {}, {made}", sealed.seal.words()),
         format!("number {}", numbered.number.in_groups()),
         format!("covers {records} of the month; {files} in all, with people, machines, procedures and calendar"),
     ];
     lines.extend(late.iter().flatten().map(|path| format!("came later and is not covered: {path}")));
     lines.extend(changed.iter().map(|path| format!("changed since, as it may be: {path}")));
+    if !replaced.is_empty() {
+        let records = counted(replaced.len(), "sealed record");
+        lines.push(format!("{records} corrected or declared void since: {}", replaced.join(", ")));
+    }
     let word = if faults.is_empty() {
         "it holds: the records that it covers are in the history as they were sealed; `pinindex audit` looks at the rest"
     } else {

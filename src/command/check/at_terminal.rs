@@ -8,8 +8,9 @@ use crate::bedside::guided::{Asked, End, Guide, beforehand, paper, people};
 use crate::bedside::{Draft, Step};
 use crate::command::Context;
 use crate::command::opened::Opened;
+use crate::command::resumed::{UNREADABLE, resume};
 use crate::diagnostic::counted;
-use crate::logbook::{self, FileContent};
+use crate::logbook;
 use crate::record::{Body, Moment};
 use crate::timeline;
 
@@ -112,16 +113,6 @@ fn found(
     held: &logbook::Draft,
     console: &mut dyn Console,
 ) -> anyhow::Result<Option<Draft>> {
-    let Some(content) = held.content() else { return Ok(Some(Draft::default())) };
-    let draft = match &content {
-        FileContent::Bytes(bytes) => Draft::read(held.shown(), bytes).0,
-        FileContent::TooLarge(_) | FileContent::Link | FileContent::Unreadable(_) => None,
-    };
-    let Some(draft) = draft else {
-        let aside = held.put_aside()?;
-        console.say(&format!("{} cannot be read as a draft. It is put aside as {aside}.", held.shown()))?;
-        return Ok(Some(Draft::default()));
-    };
     let of_this_day = |moment: Moment| opened.contents.day(moment) == work.day;
     let fits = |draft: &Draft| {
         draft.machine.as_ref() == Some(&work.id)
@@ -130,16 +121,13 @@ fn found(
             // Work that began before midnight may go by the day on which it ended.
             && (!work.from_paper || [draft.started, draft.finished].into_iter().flatten().any(of_this_day))
     };
-    if !fits(&draft) {
-        let aside = held.put_aside()?;
-        console.say(&format!("{} does not fit this check. It is put aside as {aside}.", held.shown()))?;
+    let read = |bytes: &[u8]| {
+        let draft = Draft::read(held.shown(), bytes).0.ok_or(UNREADABLE)?;
+        if fits(&draft) { Ok(draft) } else { Err("does not fit this check") }
+    };
+    let Some(draft) = resume(console, held, read, |draft| recorded_already(opened, draft))? else {
         return Ok(Some(Draft::default()));
-    }
-    if let Some(path) = recorded_already(opened, &draft) {
-        let aside = held.put_aside()?;
-        console.say(&format!("The draft that lay here is recorded as {path}. It is put aside as {aside}."))?;
-        return Ok(Some(Draft::default()));
-    }
+    };
     let begun = draft.started.map(|started| at_site(started, work));
     let begun = begun.map_or("some time ago".to_owned(), |begun| match opened.contents.day(begun) == work.day {
         true => begun.0.format("%H:%M").to_string(),

@@ -1,4 +1,5 @@
-//! What a correction brings with it: whether a machine is called something else, and what rested on the old record.
+//! What a correction or a void brings with it: whether a machine is called something else, and what rested on the old
+//! record.
 
 use crate::bedside::readiness::Readiness;
 use crate::command::Context;
@@ -7,11 +8,13 @@ use crate::command::ready::readiness_of;
 use crate::command::show::{self, Format, tell as say};
 use crate::diagnostic::Diagnostic;
 use crate::record::Moment;
+use std::collections::BTreeSet;
 
 /// What the records said before.
 pub struct Before {
     machines: Vec<Readiness>,
     said: Vec<Diagnostic>,
+    records: BTreeSet<String>,
 }
 
 impl Before {
@@ -19,17 +22,16 @@ impl Before {
     pub fn of(context: &Context, now: Moment) -> anyhow::Result<Before> {
         let mut opened = open(context, Which::Committed)?;
         let said = opened.diagnostics.clone();
-        Ok(Before { machines: readiness_of(&mut opened, now).0, said })
+        let records = opened.contents.records.iter().map(|filed| filed.path.clone()).collect();
+        Ok(Before { machines: readiness_of(&mut opened, now).0, said, records })
     }
 }
 
 /// Says which machines are called something else, and which other records rules now complain about.
-pub fn tell(context: &Context, before: &Before, corrected: &str, format: Format) -> anyhow::Result<()> {
+pub fn tell(context: &Context, before: &Before, format: Format) -> anyhow::Result<()> {
     let mut opened = open_again(context)?;
-    let own = |d: &Diagnostic| {
-        let filed = opened.contents.record(&d.place.path);
-        filed.and_then(|filed| filed.record.common.corrects.as_ref()).is_some_and(|c| c.record == corrected)
-    };
+    // What there is to say of the new record itself was said as it came in.
+    let own = |d: &Diagnostic| d.place.path.starts_with("records/") && !before.records.contains(&d.place.path);
     let known = |d: &Diagnostic| before.said.iter().any(|one| one.rule == d.rule && one.place.path == d.place.path);
     let new: Vec<Diagnostic> = opened.diagnostics.iter().filter(|d| !own(d) && !known(d)).cloned().collect();
     let mut out = anstream::stdout().lock();
