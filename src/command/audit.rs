@@ -71,19 +71,20 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
     let trail = trail(&root)?;
     let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
-    let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
+    let (made_here, beside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
     let ids: Vec<&str> = trail.steps.iter().map(|step| step.commit.id.as_str()).collect();
     let signed = logbook::signed_commits(&root, &ids)?;
     let evidence = Evidence {
         trail: &trail,
         made_here: &made_here,
-        outside: &outside,
+        beside: &beside,
         signed: &signed,
         contents: &contents,
         subject: &subject,
     };
     let mut audit = audit::judge(&evidence, since(&contents, &trail, arguments.since.as_deref())?);
     audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
+    audit.diagnostics.extend(altered::left_out(&logbook::left_out_files(&root)?));
     audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
 
     let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));

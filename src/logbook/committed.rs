@@ -9,9 +9,10 @@ use std::path::Path;
 use anyhow::{Context, Result};
 use gix::ObjectId;
 
+use super::headers;
 use super::history::{self, Listed};
 use super::repository;
-use super::snapshot::FileContent;
+use super::snapshot::{CommitInfo, FileContent};
 use super::walk;
 use super::walk::Content;
 use super::whole;
@@ -64,6 +65,18 @@ impl Committed {
         Ok(self.walk(rev)?.into_iter().map(|(id, _)| id.to_string()).collect())
     }
 
+    /// Returns the commits that lead to `rev`, and that one, which no program of git wrote as they are.
+    pub fn odd_commits(&self, rev: &str) -> Result<Vec<CommitInfo>> {
+        let mut odd = Vec::new();
+        for (id, _) in self.walk(rev)? {
+            let info = repository::commit_info(&whole::commit(&self.repo, id)?);
+            if !info.flaws.is_empty() {
+                odd.push(info);
+            }
+        }
+        Ok(odd)
+    }
+
     /// Returns the commit that stands before the one that brought a file; nothing when none did, or the first one.
     ///
     /// Asks every commit, and so is only for what hardly ever happens.
@@ -105,7 +118,7 @@ impl Committed {
                 continue;
             }
             let commit = whole::commit(&self.repo, id)?;
-            let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
+            let parents = headers::read(&commit.data).stands_on(&self.repo);
             open.extend(&parents);
             walked.push((id, parents));
         }
