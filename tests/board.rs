@@ -47,7 +47,7 @@ fn readiness(contents: &Contents, now: &str) -> Vec<Readiness> {
 
 fn page(contents: &Contents, now: &str) -> String {
     let machines = readiness(contents, now);
-    html(&Board { contents, machines: &machines, now: moment(now), left_out: 0 })
+    html(&Board { contents, machines: &machines, now: moment(now), left_out: 0, is_draft: false })
 }
 
 fn one<'a>(all: &'a [Readiness], machine: &str) -> &'a Readiness {
@@ -89,8 +89,9 @@ fn silent(pages: &[String]) {
 fn the_checker_has_nothing_to_say() {
     let contents = example(&[]);
     let all = many(40);
-    let left_out = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 2 });
-    let nothing = html(&Board { contents: &Contents::default(), machines: &[], now: moment(NOW), left_out: 0 });
+    let left_out = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 2, is_draft: false });
+    let nothing =
+        html(&Board { contents: &Contents::default(), machines: &[], now: moment(NOW), left_out: 0, is_draft: false });
     silent(&[page(&contents, NOW), left_out, nothing]);
 }
 
@@ -169,7 +170,7 @@ fn a_record_that_is_not_counted_and_a_machine_that_is_not_read_are_never_called_
     assert!(one(&all, "theatre-1").reasons.iter().any(|why| why.words.ends_with(&path)));
     let unread = one(&all, "spare-1");
     assert_eq!((unread.state, unread.name.as_str()), (State::NotReady, ""));
-    let page = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 1 });
+    let page = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 1, is_draft: false });
     assert!(page.contains("1 record with faults not counted") && page.contains("<h2>spare-1</h2>"), "{page}");
     assert!(page.contains("machines/spare-1.yaml has faults and was not read"));
 }
@@ -187,7 +188,7 @@ fn a_machine_that_is_not_in_use_has_no_card() {
 #[test]
 fn machines_stand_in_the_order_in_which_people_count() {
     let all = many(12);
-    let page = html(&Board { contents: &example(&[]), machines: &all, now: moment(NOW), left_out: 0 });
+    let page = html(&Board { contents: &example(&[]), machines: &all, now: moment(NOW), left_out: 0, is_draft: false });
     let at = |n: usize| page.find(&format!("<h2>Theatre {n}</h2>")).unwrap();
     assert!((1..12).all(|n| at(n) < at(n + 1)), "{page}");
 }
@@ -201,7 +202,7 @@ fn what_a_record_says_is_text_and_a_long_reason_is_cut_between_words() {
     let mut all = readiness(&contents, NOW);
     all[0].reasons[0].words = long.clone();
     all[1].name = markup.to_owned();
-    let page = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 0 });
+    let page = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 0, is_draft: false });
     assert_eq!(page.matches("<script>").count(), 1);
     assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &quot;&amp;&quot; [U+202E]turned"), "{page}");
     assert!(page.contains("very very …</p>"), "{page}");

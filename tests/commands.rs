@@ -823,7 +823,7 @@ fn a_record_altered_after_its_commit_is_counted_nowhere() {
 
     hospital.commit_otherwise();
     let done = hospital.tidy(&["validate"]).is(1).says(&format!(" --> {CHECK_PATH}:1:1"));
-    let done = done.says("committed 2026-11-25 08:05 by First Example, changed").says("by Somebody");
+    let done = done.says("committed 2026-11-25 12:00 by First Example, changed").says("by Somebody");
     done.says(&format!("git checkout {} -- {CHECK_PATH}", &committed[..10]));
     hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
     hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");

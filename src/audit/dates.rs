@@ -24,7 +24,8 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
     steps.iter().enumerate().filter_map(move |(at, step)| {
         let latest = step.parents.iter().filter_map(|at| steps.get(*at)).max_by_key(|parent| parent.commit.time)?;
         let early = Moment(latest.commit.time).seconds_since(Moment(step.commit.time));
-        if early <= 0 {
+        // That a commit has no date is a fault of its own.
+        if early <= 0 || !step.commit.is_dated {
             return None;
         }
         let headline = format!("{} is dated {} before the one it stands on", commit(&step.commit), spoken(early));
@@ -53,7 +54,7 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
 fn recorded_afterwards(evidence: &Evidence<'_>, record: &RecordAccount) -> Option<Found> {
     let step = evidence.trail.steps.get(record.step)?;
     let early = -record.until_committed(step)?;
-    if early <= CLOCKS_DIFFER {
+    if early <= CLOCKS_DIFFER || !step.commit.is_dated {
         return None;
     }
     let headline = format!("record says that it was written down {} after its commit", spoken(early));

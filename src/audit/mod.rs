@@ -6,6 +6,7 @@
 
 mod account;
 mod altered;
+mod author_dates;
 mod authors;
 mod beginnings;
 mod damage;
@@ -17,6 +18,7 @@ mod registered;
 mod revisions;
 mod rewritten;
 mod signatures;
+mod unreadable;
 mod veils;
 mod verdicts;
 mod versions;
@@ -24,10 +26,11 @@ mod words;
 
 pub use account::{KeptChange, RecordAccount, Says};
 pub use signatures::SignatureStanding;
+pub use unreadable::fault as commit_not_readable;
 
 use crate::contents::{Contents, Filed};
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::logbook::{self, Outside, Step, Trail};
+use crate::logbook::{self, BesideHistory, Step, Trail};
 use crate::record::Moment;
 use crate::rule::{self, Rule};
 
@@ -35,12 +38,16 @@ use crate::rule::{self, Rule};
 /// altered record is told by every command.
 pub const RULES: &[Rule] = &[
     found("address-of-another-person", include_str!("address_of_another_person.md")),
+    odd("author-date-differs", include_str!("author_date_differs.md")),
     found("author-is-not-recorder", include_str!("author_is_not_recorder.md")),
     odd("author-name-differs", include_str!("author_name_differs.md")),
     found("author-not-among-people", include_str!("author_not_among_people.md")),
     found("commit-before-its-parent", include_str!("commit_before_its_parent.md")),
+    found("commit-not-readable", include_str!("commit_not_readable.md")),
     odd("committed-late", include_str!("committed_late.md")),
     found("committer-not-among-people", include_str!("committer_not_among_people.md")),
+    odd("files-left-out", include_str!("files_left_out.md")),
+    odd("folder-at-old-commit", include_str!("folder_at_old_commit.md")),
     found("history-damaged", include_str!("history_damaged.md")),
     found("history-rewritten", include_str!("history_rewritten.md")),
     found("history-shown-otherwise", include_str!("history_shown_otherwise.md")),
@@ -51,6 +58,7 @@ pub const RULES: &[Rule] = &[
     odd("person-renamed", include_str!("person_renamed.md")),
     found("record-altered", include_str!("record_altered.md")),
     found("record-lost-in-merge", include_str!("record_lost_in_merge.md")),
+    odd("record-not-merged", include_str!("record_not_merged.md")),
     found("record-outside-history", include_str!("record_outside_history.md")),
     found("recorded-after-its-commit", include_str!("recorded_after_its_commit.md")),
     found("revision-changed-in-force", include_str!("revision_changed_in_force.md")),
@@ -88,8 +96,8 @@ pub struct Evidence<'a> {
     pub trail: &'a Trail,
     /// The newest commits that were made in this folder, by id.
     pub made_here: &'a [String],
-    /// The records that git's folder holds beside the history.
-    pub outside: &'a [Outside],
+    /// What git's folder holds beside the history.
+    pub beside: &'a BesideHistory,
     /// The signature of each step of the trail, where it has one.
     pub signed: &'a [Option<logbook::SignedCommit>],
     /// What the last commit holds.
@@ -155,12 +163,15 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
     let (mut records, mut kept) = account::of(evidence);
     let checks = [
         rewritten::commits,
+        rewritten::later,
         rewritten::records,
+        unreadable::faults,
         beginnings::faults,
         damage::faults,
         veils::faults,
         altered::faults,
         dates::faults,
+        author_dates::findings,
         authors::faults,
         keys::faults,
         registered::findings,

@@ -3,14 +3,15 @@
 use super::account::RecordAccount;
 use super::words::short;
 use super::{Evidence, Found};
-use crate::diagnostic::{Diagnostic, Place};
+use crate::diagnostic::{Diagnostic, Place, counted};
 use crate::logbook::Outside;
 use std::collections::HashSet;
 
 /// Returns a fault for each commit that was made here and is in the history no more.
 pub(super) fn commits(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let ids: HashSet<&str> = evidence.trail.steps.iter().map(|step| step.commit.id.as_str()).collect();
-    let missing = evidence.made_here.iter().map(|id| id.as_str()).filter(|id| !ids.contains(id));
+    let is_known = |id: &str| ids.contains(id) || evidence.beside.later.contains(id);
+    let missing = evidence.made_here.iter().map(|id| id.as_str()).filter(|id| !is_known(id));
     let one = |id: &str| {
         let headline = format!("commit `{}` was made here and is not in the history any more", short(id));
         Diagnostic::fault("history-rewritten", Place::file(".git/pinindex.seen"), headline)
@@ -23,16 +24,46 @@ pub(super) fn commits(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found
     missing.map(|id| (None, one(id))).collect()
 }
 
-/// Returns a fault for each record that git's folder holds beside the history.
+/// Returns a finding where the folder stands at an old commit, and what came after it is not looked at.
+pub(super) fn later(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+    let number = evidence.beside.later.len();
+    if number == 0 {
+        return Vec::new();
+    }
+    let headline = format!("folder stands at an old commit, and {} came after it", counted(number, "commit"));
+    let finding = Diagnostic::finding("folder-at-old-commit", Place::file(".git/HEAD"), headline)
+        .label("only what leads to it is looked at, here and by every other command")
+        .help("go back to the newest records with the line below, `main` being the branch that they are on")
+        .paste("git switch main");
+    vec![(None, finding)]
+}
+
+/// Returns what git's folder holds beside the history: a fault for each record, a finding for one that was only fetched.
 pub(super) fn records(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
-    let one = |outside: &Outside| {
-        let commit = short(&outside.commit.id);
+    let unread = evidence.beside.unread.as_ref().map(|why| {
+        Diagnostic::fault(
+            "record-outside-history",
+            Place::file(".git"),
+            "not all that git's folder holds was looked through",
+        )
+        .label(why.clone())
+        .help("ask what fills git's folder; a fresh copy (`git clone`) has only what its branches and tags lead to")
+    });
+    evidence.beside.records.iter().map(outside).chain(unread).map(|told| (None, told)).collect()
+}
+
+fn outside(outside: &Outside) -> Diagnostic {
+    let commit = short(&outside.commit.id);
+    let label = format!("by {}; {} leads there", outside.commit.author_name, outside.from);
+    let place = Place::file(&outside.path);
+    let told = if outside.is_fetched {
+        let headline = format!("a record of this name was fetched in commit `{commit}` and is not merged");
+        Diagnostic::finding("record-not-merged", place, headline)
+            .help("it counts nowhere here until `git merge` brings it in; see what it says with the line below")
+    } else {
         let headline = format!("a record of this name is in commit `{commit}`, which is not in the history");
-        let fault = Diagnostic::fault("record-outside-history", Place::file(&outside.path), headline)
-            .label(format!("by {}; {} leads there", outside.commit.author_name, outside.from))
+        Diagnostic::fault("record-outside-history", place, headline)
             .help("see what it says with the line below; if it belongs here, `git merge` brings it in")
-            .paste(format!("git show {commit}:{}", outside.path));
-        (None, fault)
     };
-    evidence.outside.iter().map(one).collect()
+    told.label(label).paste(format!("git show {commit}:{}", outside.path))
 }

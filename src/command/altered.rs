@@ -4,7 +4,7 @@
 //! now is then counted nowhere.
 
 use crate::contents::{Contents, Standing};
-use crate::diagnostic::{Diagnostic, Place};
+use crate::diagnostic::{Diagnostic, Place, counted};
 use crate::logbook::{self, Altered, AlteredHow, Changed, ChangedHow, CommitInfo, Snapshot, Source};
 use crate::record::Moment;
 use std::path::Path;
@@ -19,6 +19,7 @@ pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::
     // What lies in the folder is not settled by a later record: the text there is not the one that was corrected.
     if matches!(snapshot.source, Source::WorkingFiles { .. }) {
         faults.extend(in_folder(logbook::changed_files(root)?));
+        faults.extend(left_out(&logbook::left_out_files(root)?));
         faults.extend(logbook::lost_files(root)?.iter().map(|path| lost(path)));
     }
     Ok(faults)
@@ -31,6 +32,20 @@ pub fn in_folder(changed: Vec<Changed>) -> impl Iterator<Item = Diagnostic> {
         let what = if file.how == ChangedHow::Gone { "taken away" } else { "changed" };
         fault(&file.path, what, "in the folder; the history still has it", "HEAD")
     })
+}
+
+/// Returns a finding where git was told to leave files out of the folder.
+pub fn left_out(paths: &[String]) -> Option<Diagnostic> {
+    let first = paths.first()?;
+    let lie = if paths.len() == 1 { "is" } else { "are" };
+    let headline =
+        format!("{} of the history {lie} left out of the folder, as git was told to do", counted(paths.len(), "file"));
+    Some(
+        Diagnostic::finding("files-left-out", Place::file(".git/info/sparse-checkout"), headline)
+            .label(format!("{first} among them; the history has it all, and what reads the folder misses it"))
+            .help("bring the whole folder back with the line below")
+            .paste("git sparse-checkout disable"),
+    )
 }
 
 fn in_history(altered: Altered) -> Diagnostic {
@@ -67,6 +82,11 @@ fn fault(path: &str, what: &str, label: &str, commit: &str) -> Diagnostic {
         .paste(format!("git checkout {} -- {path}", commit.get(..10).unwrap_or(commit)))
 }
 
+/// Returns when a commit was made and by whom: its author is whoever they say it was.
 fn signed(commit: &CommitInfo) -> String {
-    format!("{} by {}", Moment(commit.author_time).short(), commit.author_name)
+    let made = format!("{} by {}", Moment(commit.time).short(), commit.committer_name);
+    if (&commit.author_name, &commit.author_email) == (&commit.committer_name, &commit.committer_email) {
+        return made;
+    }
+    format!("{made} in the name of {}", commit.author_name)
 }

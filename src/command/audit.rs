@@ -73,13 +73,13 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     }
     let trail = trail(&root)?;
     let subject = |filed: &contents::Filed| message(&contents, filed).lines().next().unwrap_or_default().to_owned();
-    let (made_here, outside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
+    let (made_here, beside) = (logbook::made_here(&root)?, logbook::records_outside(&root)?);
     let ids: Vec<&str> = trail.steps.iter().map(|step| step.commit.id.as_str()).collect();
     let signed = logbook::signed_commits(&root, &ids)?;
     let evidence = Evidence {
         trail: &trail,
         made_here: &made_here,
-        outside: &outside,
+        beside: &beside,
         signed: &signed,
         contents: &contents,
         subject: &subject,
@@ -87,6 +87,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let since = since(&contents, &trail, arguments.since.as_deref())?;
     let mut audit = audit::judge(&evidence, since);
     audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
+    audit.diagnostics.extend(altered::left_out(&logbook::left_out_files(&root)?));
     let earlier = last_before(&trail, since).map(|step| step.commit.id.as_str());
     audit.diagnostics.extend(sealed::faults_since(&root, (&snapshot, &contents), earlier)?);
 

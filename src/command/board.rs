@@ -91,7 +91,13 @@ fn make_anew(context: &Context) -> anyhow::Result<()> {
 /// Writes the page and returns how many records were left out.
 fn write(opened: &mut Opened, now: Moment, place: &Path) -> anyhow::Result<usize> {
     let (machines, left_out) = readiness_of(opened, now);
-    let page = board::html(&Board { contents: &opened.contents, machines: &machines, now, left_out });
+    let page = board::html(&Board {
+        contents: &opened.contents,
+        machines: &machines,
+        now,
+        left_out,
+        is_draft: opened.is_draft(),
+    });
     if let Some(folder) = place.parent() {
         std::fs::create_dir_all(folder).with_context(|| format!("folder `{}` cannot be made", folder.display()))?;
     }

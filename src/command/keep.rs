@@ -104,7 +104,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 /// What tells git who signs is written by this command, and never taken from the folder.
 fn changed(root: &Path) -> anyhow::Result<(Vec<Changed>, Vec<Changed>)> {
     let changed = logbook::changed_files(root)?.into_iter().filter(|file| file.path != ALLOWED_SIGNERS_FILE);
-    Ok(changed.partition(|file| !paths::is_record_or_seal(&file.path)))
+    // A list of other names may be taken out of the history, and never into it.
+    let is_ours = |file: &Changed| file.how == ChangedHow::Gone || file.path != logbook::NAMES_FILE;
+    Ok(changed.partition(|file| !paths::is_record_or_seal(&file.path) && is_ours(file)))
 }
 
 /// Finds the key of whoever answers for the change, when there is anything to keep.

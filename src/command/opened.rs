@@ -81,6 +81,11 @@ fn read(context: &Context, which: Which<'_>, now: impl Fn(&Snapshot) -> Moment) 
 }
 
 impl Opened {
+    /// Returns whether the files are in no git history.
+    pub fn is_draft(&self) -> bool {
+        self.snapshot.commit().is_none()
+    }
+
     /// Returns the site, or a failure when `site.yaml` has faults.
     pub fn site(&self) -> anyhow::Result<&Site> {
         self.contents.site.as_ref().ok_or_else(|| {

@@ -8,6 +8,7 @@ use crate::cli::Outcome;
 use crate::diagnostic::{Severity, counted, hidden, one_line};
 use crate::logbook::parse_record_path;
 use crate::record::Moment;
+use crate::report::IN_NO_HISTORY;
 use serde_json::json;
 use std::io::Write;
 
@@ -39,10 +40,10 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     match arguments.format {
         Lines::Json => {
             for one in &machines {
-                writeln!(out, "{}", hidden::json(&as_json(one).to_string()))?;
+                writeln!(out, "{}", hidden::json(&as_json(one, opened.is_draft()).to_string()))?;
             }
         }
-        Lines::Human => write_lines(&mut out, opened.at_site(context.now()), &machines)?,
+        Lines::Human => write_lines(&mut out, &opened, opened.at_site(context.now()), &machines)?,
     }
     let mut stderr = anstream::stderr().lock();
     for path in opened.contents.unreadable_ground() {
@@ -69,7 +70,7 @@ pub fn readiness_of(opened: &mut Opened, now: Moment) -> (Vec<Readiness>, usize)
     (readiness::of(&opened.contents, &opened.lives, now, &uncounted), left_out)
 }
 
-fn as_json(one: &Readiness) -> serde_json::Value {
+fn as_json(one: &Readiness, is_draft: bool) -> serde_json::Value {
     let texts = |said: &[Sentence]| said.iter().map(Sentence::to_string).collect::<Vec<_>>();
     json!({
         "machine": one.machine,
@@ -77,11 +78,15 @@ fn as_json(one: &Readiness) -> serde_json::Value {
         "state": one.state.words(),
         "reasons": texts(&one.reasons),
         "notes": texts(&one.notes),
+        "draft": is_draft,
     })
 }
 
-fn write_lines(out: &mut dyn Write, now: Moment, machines: &[Readiness]) -> std::io::Result<()> {
+fn write_lines(out: &mut dyn Write, opened: &Opened, now: Moment, machines: &[Readiness]) -> std::io::Result<()> {
     writeln!(out, "What the records say at {}:", now.short())?;
+    if opened.is_draft() {
+        writeln!(out, "{IN_NO_HISTORY}")?;
+    }
     let width = machines.iter().map(|one| one.machine.chars().count()).max().unwrap_or(0);
     for one in machines {
         let state = one.state.words();

@@ -15,7 +15,7 @@ use super::signing;
 use super::taking_in::{self, Candidate};
 use crate::cli::Outcome;
 use crate::diagnostic::{Severity, counted};
-use crate::logbook::{self, FileContent, Trouble};
+use crate::logbook::{self, FileContent, Trouble, WITHOUT_HISTORY};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -108,10 +108,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 
 /// Returns the failure of a folder that has no history to record into.
 pub fn no_history() -> Trouble {
-    Trouble::new(
-        "the logbook has no git history to record into",
-        "run `pinindex init NEW-FOLDER`, copy your files into it, and run `pinindex keep --by ID` there",
-    )
+    Trouble::new("the logbook has no git history to record into", WITHOUT_HISTORY)
 }
 
 /// Takes the files of recorded records away, except those that lie in their places in the logbook.

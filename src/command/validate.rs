@@ -4,10 +4,11 @@ use super::Context;
 use super::opened::{Opened, Which, open, text_of};
 use super::paths;
 use super::show::{self, Format};
+use crate::audit;
 use crate::cli::Outcome;
-use crate::diagnostic::{Located, Severity, counted};
+use crate::diagnostic::{Located, Severity, counted, one_line};
 use crate::logbook::{self, Trouble, parse_record_path};
-use crate::record::Date;
+use crate::record::{Date, Moment};
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -47,7 +48,11 @@ enum Findings {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let which = arguments.commit.as_deref().map_or(Which::WorkingFiles, Which::Commit);
-    let opened = open(context, which)?;
+    let mut opened = open(context, which)?;
+    if arguments.commit.is_none() && arguments.paths.is_empty() {
+        let odd = logbook::odd_commits(&opened.root)?;
+        opened.diagnostics.extend(odd.iter().filter_map(audit::commit_not_readable));
+    }
     let wanted: Vec<String> =
         arguments.paths.iter().map(|path| paths::in_logbook(context, &opened.root, path)).collect();
     refuse_elsewhere(&opened, &wanted)?;
@@ -72,6 +77,11 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
     show::diagnostics(&mut out, arguments.format, &shown, &|path| text_of(&opened.snapshot, path))?;
     if arguments.format == Format::Human {
+        if let Some(commit) = opened.snapshot.commit().filter(|_| arguments.commit.is_some()) {
+            let made = opened.at_site(Moment(commit.time)).short();
+            let line = format!("commit {} of {made}, made by {}", commit.short(), commit.committer_name);
+            writeln!(out, "{}", one_line(&line))?;
+        }
         let records = opened.snapshot.files.keys().filter(|p| p.starts_with("records/"));
         let records = records.filter(|p| wanted.is_empty() || wanted.iter().any(|w| paths::within(p, w))).count();
         writeln!(out, "{}", show::tally(&located, records))?;

@@ -262,7 +262,8 @@ impl Reader {
             ["procedures", folder, name] if stem(name).is_some() => self.procedure(path, bytes, folder, name),
             ["calendar", name] if stem(name).is_some() => self.calendar(path, bytes, name),
             ["seals", name] if stem(name).is_some() => self.seal(path, bytes, name),
-            ["records", ..] => self.record(path, bytes),
+            // What git looks for is no record, and hides others.
+            ["records", .., name] if !name.starts_with(".git") => self.record(path, bytes),
             _ => self.faults.push(
                 Diagnostic::fault("stray-file", Place::file(path), "file does not belong in this folder")
                     .help("move it out of the logbook's folders, or give it the name its kind has"),

@@ -39,8 +39,28 @@ pub(super) fn folder<'a>(repo: &'a gix::Repository, id: ObjectId, path: &str) ->
     repo.find_tree(id).with_context(|| format!("cannot read the folder `{path}` ({id}) in git"))
 }
 
+/// Returns whether git was told to leave objects where the logbook was copied from, until it needs them.
+fn is_partial(repo: &gix::Repository) -> bool {
+    repo.config_snapshot()
+        .plumbing()
+        .sections_by_name("remote")
+        .into_iter()
+        .flatten()
+        .any(|remote| remote.value("promisor").is_some_and(|value| value.eq_ignore_ascii_case(b"true")))
+}
+
+fn partial() -> Trouble {
+    Trouble::new(
+        "this copy of the logbook has only a part of what is in its history (a partial clone)",
+        "run `git fetch --refetch --no-filter` in it to get the rest, or make a whole copy with `git clone`",
+    )
+}
+
 fn refuse_larger(repo: &gix::Repository, id: ObjectId, limit: u64, what: &str) -> Result<()> {
-    let header = repo.find_header(id).with_context(|| format!("cannot read {what} {id} in git"))?;
+    let header = repo.find_header(id).map_err(|error| match is_partial(repo) {
+        true => anyhow::Error::from(partial()),
+        false => anyhow::Error::from(error).context(format!("cannot read {what} {id} in git")),
+    })?;
     if header.size() <= limit {
         return Ok(());
     }
@@ -66,6 +86,7 @@ pub(super) fn unfit(name: &BStr) -> Option<&'static str> {
 }
 
 /// How many more names may be looked at.
+#[derive(Clone)]
 pub(super) struct Allowance(u64);
 
 impl Allowance {
@@ -79,11 +100,22 @@ impl Allowance {
         Allowance(MOST_NAMES.saturating_add(NAMES_A_COMMIT.saturating_mul(commits as u64)))
     }
 
+    /// Allows what one more commit may add.
+    pub(super) fn grow(&mut self) {
+        self.0 = self.0.saturating_add(NAMES_A_COMMIT);
+    }
+
+    /// Returns whether nothing is left.
+    pub(super) fn is_spent(&self) -> bool {
+        self.0 == 0
+    }
+
     /// Counts names, and refuses when there were too many.
     pub(super) fn spend(&mut self, names: usize) -> Result<()> {
         match self.0.checked_sub(names as u64) {
             Some(left) => self.0 = left,
             None => {
+                self.0 = 0;
                 return Err(Trouble::new(
                     "the history lists more files than any logbook can have",
                     "ask who gave it to you, or take a copy that is sound; nothing was changed",

@@ -15,8 +15,10 @@ use gix::refs::transaction::{PreviousValue, RefEdit};
 
 use super::commit::Author;
 use super::files;
+use super::folder;
 use super::index::{self, lock_of};
 use super::objects;
+use super::snapshot::FileContent;
 use super::trouble::Trouble;
 
 /// How long to wait for the lock of another program.
@@ -113,7 +115,7 @@ impl Branch {
         if tip != self.tip {
             return Ok(Move::Overtaken);
         }
-        match self.lock_files(repo).into_iter().find(|path| path.exists()) {
+        match self.lock_files(repo).into_iter().find(|path| is_there(path)) {
             Some(path) => Err(index::locked(&path).into()),
             None => Err(error.context("cannot move the branch to the new commit")),
         }
@@ -124,7 +126,7 @@ impl Branch {
     pub(super) fn refuse_locks(&self, repo: &gix::Repository, noted: Option<ObjectId>) -> Result<()> {
         let begun = Instant::now();
         loop {
-            let Some(path) = self.lock_files(repo).into_iter().find(|path| path.exists()) else {
+            let Some(path) = self.lock_files(repo).into_iter().find(|path| is_there(path)) else {
                 return Ok(());
             };
             let waited = begun.elapsed() > PATIENCE;
@@ -140,7 +142,7 @@ impl Branch {
 
     /// Returns whether a lock lies on the branch.
     pub(super) fn is_locked(&self, repo: &gix::Repository) -> bool {
-        self.lock_files(repo).iter().any(|path| path.exists())
+        self.lock_files(repo).iter().any(|path| is_there(path))
     }
 
     fn tip_now(&self, repo: &gix::Repository) -> Result<Option<ObjectId>> {
@@ -164,9 +166,17 @@ impl Branch {
     }
 }
 
+/// Returns whether anything is there, be it a link that leads nowhere.
+fn is_there(path: &Path) -> bool {
+    path.symlink_metadata().is_ok()
+}
+
 /// Returns whether a lock says that the branch is to stand at the commit of our note. One that says only a part of it may
 /// still be being written, so long as nobody has waited.
 fn is_ours(lock: &Path, noted: ObjectId, waited: bool) -> bool {
     let whole = format!("{noted}\n");
-    fs::read(lock).is_ok_and(|text| text == whole.as_bytes() || (waited && whole.as_bytes().starts_with(&text)))
+    match folder::read_within(lock, whole.len() as u64) {
+        Some(FileContent::Bytes(text)) => *text == *whole.as_bytes() || (waited && whole.as_bytes().starts_with(&text)),
+        _ => false,
+    }
 }

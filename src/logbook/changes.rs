@@ -9,13 +9,15 @@ use std::path::Path;
 use anyhow::Result;
 use gix::ObjectId;
 use gix::bstr::BStr;
-use gix::index::entry::{Stat, stat};
+use gix::index::entry::{Flags, Stat, stat};
 
 use super::folder::{self, Found};
+use super::git_folder;
 use super::history::{self, Listed};
 use super::layout::{self, KEPT_BESIDE, TOP_FILES};
 use super::repository;
 use super::snapshot::FileContent;
+use super::veils::NAMES_FILE;
 
 /// A file in the folder that is not as the last commit has it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,10 +36,10 @@ pub enum ChangedHow {
 }
 
 /// Returns the files of the logbook, and those beside it that its history keeps, that differ from
-/// `HEAD`, in order of their paths. Before the first commit that is all of them.
+/// `HEAD`, in order of their paths. Before the first commit that is all of them. What git was told to leave out of
+/// the folder is not among them.
 pub fn changed_files(root: &Path) -> Result<Vec<Changed>> {
-    // An index that cannot be read saves no reading; the answer is the same without it.
-    compare(root, |repo| repo.open_index().ok())
+    compare(root, open_index)
 }
 
 /// Returns what [`changed_files`] does, with every file read: whoever can write into git's folder can make the index say
@@ -52,7 +54,7 @@ fn compare(root: &Path, index: fn(&gix::Repository) -> Option<gix::index::File>)
     let tree = repo.head_tree_id_or_empty()?.detach();
     let committed = history::list_those(&repo, tree, layout::is_kept)?;
     let mut committed: HashMap<&str, &Listed> = committed.iter().map(|file| (file.path.as_str(), file)).collect();
-    let beside: Vec<&str> = TOP_FILES.into_iter().chain(KEPT_BESIDE).collect();
+    let beside: Vec<&str> = TOP_FILES.into_iter().chain(KEPT_BESIDE).chain([NAMES_FILE]).collect();
     let mut changed = Vec::new();
     for found in folder::list(root, &beside) {
         let how = match committed.remove(found.path.as_str()) {
@@ -63,10 +65,42 @@ fn compare(root: &Path, index: fn(&gix::Repository) -> Option<gix::index::File>)
         };
         changed.push(Changed { path: found.path, how });
     }
-    let gone = committed.into_keys().map(|path| Changed { path: path.to_owned(), how: ChangedHow::Gone });
+    let sparse = sparse_index(&repo);
+    let is_gone = |path: &&str| !sparse.as_ref().is_some_and(|index| is_left_out(index, path));
+    let gone =
+        committed.into_keys().filter(is_gone).map(|path| Changed { path: path.to_owned(), how: ChangedHow::Gone });
     changed.extend(gone);
     changed.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(changed)
+}
+
+/// Returns the paths of the committed files that lie not in the folder because git was told to leave them out (a sparse
+/// checkout), in order.
+pub fn left_out_files(root: &Path) -> Result<Vec<String>> {
+    let repo = repository::open(root)?;
+    let Some(index) = sparse_index(&repo) else { return Ok(Vec::new()) };
+    let tree = repo.head_tree_id_or_empty()?.detach();
+    let committed = history::list_those(&repo, tree, layout::is_kept)?.into_iter().map(|file| file.path);
+    let mut left_out: Vec<String> =
+        committed.filter(|path| is_left_out(&index, path) && !root.join(path).exists()).collect();
+    left_out.sort();
+    Ok(left_out)
+}
+
+/// Returns the index where git is set to leave files out of the folder.
+fn sparse_index(repo: &gix::Repository) -> Option<gix::index::File> {
+    repo.config_snapshot().boolean("core.sparseCheckout").filter(|is_sparse| *is_sparse)?;
+    open_index(repo)
+}
+
+fn is_left_out(index: &gix::index::File, path: &str) -> bool {
+    index.entry_by_path(BStr::new(path)).is_some_and(|entry| entry.flags.contains(Flags::SKIP_WORKTREE))
+}
+
+/// An index that cannot be read saves no reading; the answer is the same without it.
+fn open_index(repo: &gix::Repository) -> Option<gix::index::File> {
+    git_folder::refuse_other(&repo.index_path(), git_folder::LARGEST_INDEX).ok()?;
+    repo.open_index().ok()
 }
 
 fn is_same(repo: &gix::Repository, known: &Listed, content: &FileContent) -> bool {

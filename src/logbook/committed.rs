@@ -9,6 +9,7 @@ use std::path::Path;
 use anyhow::{Context, Result};
 use gix::ObjectId;
 
+use super::headers;
 use super::history::{self, Listed};
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent};
@@ -64,6 +65,18 @@ impl Committed {
         Ok(self.walk(rev)?.into_iter().map(|(id, _)| id.to_string()).collect())
     }
 
+    /// Returns the commits that lead to `rev`, and that one, which no program of git wrote as they are.
+    pub fn odd_commits(&self, rev: &str) -> Result<Vec<CommitInfo>> {
+        let mut odd = Vec::new();
+        for (id, _) in self.walk(rev)? {
+            let info = repository::commit_info(&whole::commit(&self.repo, id)?);
+            if !info.flaws.is_empty() {
+                odd.push(info);
+            }
+        }
+        Ok(odd)
+    }
+
     /// Returns the commit that stands before the one that brought a file; nothing when none did, or the first one.
     ///
     /// Asks every commit, and so is only for what hardly ever happens.
@@ -113,7 +126,7 @@ impl Committed {
                 if now.get(&name) != Some(&content) || before.contains(&(name, content)) {
                     continue;
                 }
-                let info = repository::commit_info(&whole::commit(&self.repo, *id)?)?;
+                let info = repository::commit_info(&whole::commit(&self.repo, *id)?);
                 if brought.get(&path).is_none_or(|known| info.time < known.time) {
                     brought.insert(path, info);
                 }
@@ -132,7 +145,7 @@ impl Committed {
 
     /// Returns what a commit says of itself.
     pub fn info(&self, commit: &str) -> Result<CommitInfo> {
-        repository::commit_info(&whole::commit(&self.repo, ObjectId::from_hex(commit.as_bytes())?)?)
+        Ok(repository::commit_info(&whole::commit(&self.repo, ObjectId::from_hex(commit.as_bytes())?)?))
     }
 
     /// Returns whether any commit that leads to `rev` has a file.
@@ -157,7 +170,7 @@ impl Committed {
                 continue;
             }
             let commit = whole::commit(&self.repo, id)?;
-            let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
+            let parents = headers::read(&commit.data).stands_on(&self.repo);
             open.extend(&parents);
             walked.push((id, parents));
         }

@@ -63,8 +63,13 @@ pub fn read_working_files(root: &Path) -> Result<Snapshot> {
 ///
 /// Nothing if there is nothing at that place.
 pub fn read_file(place: &Path) -> Option<FileContent> {
+    read_within(place, SIZE_LIMIT)
+}
+
+/// Returns what is at `place`, as [`read_file`] does with another limit.
+pub(super) fn read_within(place: &Path, limit: u64) -> Option<FileContent> {
     match fs::symlink_metadata(place) {
-        Ok(found) => Some(content(place, &found)),
+        Ok(found) => Some(content(place, &found, limit)),
         Err(error) if error.kind() == ErrorKind::NotFound => None,
         Err(error) => Some(FileContent::Unreadable(plain_reason(&error))),
     }
@@ -98,7 +103,7 @@ impl Found {
     /// Reads the file.
     pub(super) fn content(&self) -> FileContent {
         match &self.metadata {
-            Ok(found) => content(&self.place, found),
+            Ok(found) => content(&self.place, found, SIZE_LIMIT),
             Err(reason) => FileContent::Unreadable(reason.clone()),
         }
     }
@@ -132,7 +137,9 @@ fn list_folder(root: &Path, folder: &str, files: &mut Vec<Found>) {
         match entry {
             Ok(entry) => {
                 let (path, is_text) = relative(root, entry.path());
-                if entry.file_type().is_dir() || passed_over(entry.file_name()) {
+                let is_filled_keeper =
+                    || entry.file_name() == layout::KEEPER && !entry.metadata().is_ok_and(|found| found.len() == 0);
+                if entry.file_type().is_dir() || (passed_over(entry.file_name()) && !is_filled_keeper()) {
                     continue;
                 }
                 let metadata = match (is_text, entry.metadata()) {
@@ -164,7 +171,7 @@ fn relative(root: &Path, path: &Path) -> (String, bool) {
     (parts.join("/"), below.to_str().is_some())
 }
 
-fn content(path: &Path, found: &fs::Metadata) -> FileContent {
+fn content(path: &Path, found: &fs::Metadata, limit: u64) -> FileContent {
     if found.is_symlink() {
         return FileContent::Link;
     }
@@ -172,13 +179,13 @@ fn content(path: &Path, found: &fs::Metadata) -> FileContent {
     if !found.is_file() {
         return FileContent::Unreadable("it is not a plain file".to_owned());
     }
-    if found.len() > SIZE_LIMIT {
+    if found.len() > limit {
         return FileContent::TooLarge(found.len());
     }
     // The file may have grown since it was measured, so the read has a limit of its own.
     let mut bytes = Vec::with_capacity(usize::try_from(found.len()).unwrap_or(0));
-    match File::open(path).and_then(|file| file.take(SIZE_LIMIT + 1).read_to_end(&mut bytes)) {
-        Ok(size) if size as u64 > SIZE_LIMIT => FileContent::TooLarge(size as u64),
+    match File::open(path).and_then(|file| file.take(limit + 1).read_to_end(&mut bytes)) {
+        Ok(size) if size as u64 > limit => FileContent::TooLarge(size as u64),
         Ok(_) => FileContent::Bytes(Arc::from(bytes)),
         Err(error) => FileContent::Unreadable(plain_reason(&error)),
     }

@@ -12,11 +12,12 @@ use gix::bstr::ByteSlice;
 use gix::objs::tree::EntryKind;
 
 use super::bounded::{self, Allowance};
+use super::committed::Committed;
 use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
+use super::revision;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
-use super::trouble::{self, Trouble};
 use super::walk::Content;
 use super::whole;
 
@@ -49,13 +50,22 @@ pub fn has_commit(root: &Path, id: &str) -> bool {
     gix::ObjectId::from_hex(id.as_bytes()).is_ok_and(|id| repo.find_commit(id).is_ok())
 }
 
+/// Returns the commits of the history that no program of git wrote as they are; none where there is no history.
+pub fn odd_commits(root: &Path) -> Result<Vec<CommitInfo>> {
+    if !has_history(root)? {
+        return Ok(Vec::new());
+    }
+    Committed::open(root)?.odd_commits("HEAD")
+}
+
 /// Returns all files of the logbook in `root` as they were in the commit named by `rev`.
 ///
-/// `rev` is what git would take: `HEAD`, a branch, a tag, or the first digits of a commit.
+/// `rev` is what git would take: `HEAD`, a branch, a tag, or the first digits of a commit. Seven digits or more are those of
+/// a commit where there is one, whatever tag or branch has such a name.
 pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
     let repo = repository::open(root)?;
-    let commit = find_commit(&repo, rev)?;
-    let info = repository::commit_info(&commit)?;
+    let commit = revision::find(&repo, rev)?;
+    let info = repository::commit_info(&commit);
     let listed = list_files(&repo, commit.tree_id()?.detach())?;
     let files = read_files(&repo, listed)?;
     Ok(Snapshot { files, source: Source::Commit(info) })
@@ -64,7 +74,7 @@ pub fn read_commit(root: &Path, rev: &str) -> Result<Snapshot> {
 /// Returns some files of the logbook as they were in the commit named by `rev`, those that it has.
 pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTreeMap<String, FileContent>> {
     let repo = repository::open(root)?;
-    let tree = find_commit(&repo, rev)?.tree()?;
+    let tree = revision::find(&repo, rev)?.tree()?;
     let mut files = BTreeMap::new();
     for path in paths {
         let Some(entry) = tree.lookup_entry_by_path(path)? else { continue };
@@ -72,31 +82,6 @@ pub fn read_commit_files(root: &Path, rev: &str, paths: &[&str]) -> Result<BTree
         files.insert((*path).to_owned(), read_file(&repo, &listed));
     }
     Ok(files)
-}
-
-fn find_commit<'repo>(repo: &'repo gix::Repository, rev: &str) -> Result<gix::Commit<'repo>> {
-    let unknown = || {
-        if rev == "HEAD" {
-            return Trouble::new("the last commit of the logbook cannot be read", trouble::ABOUT_GIT);
-        }
-        Trouble::new(
-            format!("the logbook's history has no commit `{rev}`"),
-            "run `git log --oneline` in the logbook to see its commits",
-        )
-    };
-    let object = repo.rev_parse_single(rev).map_err(|_| unknown())?;
-    // A tag is followed to its commit; each of them is no larger than a commit may be.
-    let mut id = object.detach();
-    loop {
-        if repo.find_header(id)?.kind() != gix::objs::Kind::Tag {
-            break;
-        }
-        id = bounded::tag_target(repo, id)?;
-    }
-    if repo.find_header(id)?.kind() != gix::objs::Kind::Commit {
-        return Err(unknown().into());
-    }
-    whole::commit(repo, id)
 }
 
 /// A file in a commit, not yet read.
@@ -139,13 +124,22 @@ pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&
                     None if !folder.is_empty() || FOLDERS.contains(&path.as_str()) => open.push((below, flaw, id)),
                     None => {}
                 }
-            } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
+            } else if is_wanted(&path)
+                || is_filled_keeper(&path, id)
+                || (folder.is_empty() && FOLDERS.contains(&path.as_str()))
+            {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
                 listed.push(Listed { path, flaw, kind, id });
             }
         }
     }
     Ok(listed)
+}
+
+/// Returns whether a file that should be empty is not.
+fn is_filled_keeper(path: &str, id: ObjectId) -> bool {
+    let name = path.rsplit_once('/').map(|(folder, name)| (folder.split('/').next().unwrap_or_default(), name));
+    name.is_some_and(|(top, name)| FOLDERS.contains(&top) && name == layout::KEEPER) && !id.is_empty_blob()
 }
 
 fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<String, FileContent>> {
@@ -207,13 +201,13 @@ pub(super) fn compare_with_head(
     if repo.head()?.id().is_none() {
         return Ok((None, !files.is_empty()));
     }
-    let commit = find_commit(&repo, "HEAD")?;
+    let commit = revision::find(&repo, "HEAD")?;
     let listed = list_files(&repo, commit.tree_id()?.detach())?;
     let mut uncommitted = listed.len() != files.len();
     for file in &listed {
         uncommitted = uncommitted || !files.get(&file.path).is_some_and(|content| is_same(file, content));
     }
-    Ok((Some(repository::commit_info(&commit)?), uncommitted))
+    Ok((Some(repository::commit_info(&commit)), uncommitted))
 }
 
 /// Returns whether a file on disk is the same as in the commit.
@@ -279,12 +273,12 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
     if lives.is_empty() {
         return Ok(Vec::new());
     }
-    let tree = find_commit(&repo, "HEAD")?.tree_id()?.detach();
+    let tree = revision::find(&repo, "HEAD")?.tree_id()?.detach();
     let now: HashMap<String, Content> =
         list_files(&repo, tree)?.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
     let mut altered = Vec::new();
-    for (path, life) in lives {
+    for (path, life) in lives.into_iter().filter(|(path, _)| layout::is_for_ever(path)) {
         let how = match now.get(&path) {
             Some(_) if life.has_rival => AlteredHow::TwoUnderOneName,
             Some(content) if *content == life.content => continue,
@@ -310,7 +304,7 @@ impl Infos<'_> {
         if let Some(info) = self.known.get(&id) {
             return Ok(info.clone());
         }
-        let info = repository::commit_info(&whole::commit(self.repo, id)?)?;
+        let info = repository::commit_info(&whole::commit(self.repo, id)?);
         self.known.insert(id, info.clone());
         Ok(info)
     }

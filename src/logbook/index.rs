@@ -16,6 +16,9 @@ use gix::bstr::{BStr, ByteSlice};
 use gix::index::entry::{Flags, Mode, Stat};
 
 use super::files;
+use super::folder;
+use super::git_folder;
+use super::snapshot::FileContent;
 use super::trouble::Trouble;
 
 /// What our lock file says, to know it again after a crash. Nothing but the lock is ever in this file.
@@ -71,12 +74,11 @@ impl GitLock {
 /// Takes away the lock that a crash of ours left on the index. The caller holds the logbook's own lock.
 pub(super) fn sweep(repo: &gix::Repository) -> Result<()> {
     let path = lock_of(&repo.index_path());
-    match fs::read(&path) {
-        Ok(text) if text == OUR_MARK => {
-            fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))
-        }
-        _ => Ok(()),
+    // Git's own lock is the index that it writes, which may be long.
+    if git_folder::text(&path, OUR_MARK.len() as u64).as_bytes() != OUR_MARK {
+        return Ok(());
     }
+    fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))
 }
 
 /// Returns the name of git's lock file for a file.
@@ -99,6 +101,7 @@ impl LockedIndex {
     pub(super) fn open(repo: &gix::Repository, root: &Path) -> Result<Self> {
         let path = repo.index_path();
         let lock = GitLock::acquire(&path)?;
+        git_folder::refuse_other(&path, git_folder::LARGEST_INDEX)?;
         let file = if path.exists() {
             repo.open_index()
                 .map_err(anyhow::Error::from)
@@ -210,12 +213,11 @@ impl LockedIndex {
     }
 
     fn is_on_disk(&self, path: &str, id: Option<ObjectId>) -> bool {
-        match (fs::read(self.root.join(path)), id) {
-            (Ok(bytes), Some(id)) => {
+        match (folder::read_file(&self.root.join(path)), id) {
+            (Some(FileContent::Bytes(bytes)), Some(id)) => {
                 gix::objs::compute_hash(id.kind(), gix::objs::Kind::Blob, &bytes).is_ok_and(|found| found == id)
             }
-            (Err(error), None) => error.kind() == ErrorKind::NotFound,
-            _ => false,
+            (found, id) => found.is_none() && id.is_none(),
         }
     }
 

@@ -3,6 +3,7 @@
 //! Turns a time, a machine and a kind into a path and back. The date and the time in a name are the
 //! ones written in the record, in the record's own offset. Touches no disk.
 
+use super::veils::NAMES_FILE;
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate, NaiveTime, Timelike};
 
 /// The file that makes a folder a logbook.
@@ -27,7 +28,13 @@ pub(super) const KEPT_BESIDE: [&str; 3] = ["README.md", ".gitignore", ".gitattri
 pub const SIZE_LIMIT: u64 = 64 * 1024;
 
 /// The names that are passed over inside the folders: files that git and desktops need.
-const PASSED_OVER: [&str; 3] = [".gitkeep", ".gitignore", ".DS_Store"];
+const PASSED_OVER: [&str; 2] = [KEEPER, ".DS_Store"];
+
+/// The file that makes git keep an empty folder, and is empty itself.
+pub(super) const KEEPER: &str = ".gitkeep";
+
+/// What tells git to look away from files. Inside a logbook's folders it hides new records, and is told.
+const IGNORE: &str = ".gitignore";
 
 /// How the name of a file begins while it is being written; the rest is random.
 pub(super) const UNFINISHED_PREFIX: &str = ".pinindex-";
@@ -44,18 +51,25 @@ pub fn belongs(path: &str) -> bool {
 }
 
 /// Returns whether a file at `path` is part of the logbook or one of the files beside it.
+///
+/// A list of other names for the people of the history is no part of it, and is told like one.
 pub fn is_kept(path: &str) -> bool {
-    belongs(path) || KEPT_BESIDE.contains(&path)
+    belongs(path) || KEPT_BESIDE.contains(&path) || path == NAMES_FILE
 }
 
 /// Returns whether a file at `path`, once it is in the history, stays as it is for ever.
+///
+/// Helper files of git and of desktops may be taken away.
 pub fn is_for_ever(path: &str) -> bool {
+    let name = file_name(path);
     ["records/", "seals/"].iter().any(|folder| path.starts_with(folder))
+        && name != IGNORE
+        && !PASSED_OVER.contains(&name)
 }
 
 /// Returns whether a file with this name is passed over inside the folders of a logbook.
 ///
-/// Besides the three names of helper files, these are files that a crash left half-written.
+/// Besides the names of helper files, these are files that a crash left half-written.
 pub(super) fn passed_over(name: &str) -> bool {
     PASSED_OVER.contains(&name) || is_unfinished(name)
 }
@@ -217,14 +231,23 @@ mod tests {
         for path in ["site.yaml", "people.yaml", "machines/records/x.yaml", "README.md", ".gitignore"] {
             assert!(!is_for_ever(path) && is_kept(path), "{path}");
         }
+        for path in ["records/2026/.gitignore", "seals/.gitkeep"] {
+            assert!(!is_for_ever(path), "{path}");
+        }
         assert!(!is_kept("notes.txt") && !is_kept("machines/README.md.tmp/.gitkeep"));
     }
 
     #[test]
     fn only_the_folders_and_three_files_belong() {
-        for path in
-            ["site.yaml", "people.yaml", "allowed-signers", "records/x", "seals/2026-10.yaml", "records/.hidden"]
-        {
+        for path in [
+            "site.yaml",
+            "people.yaml",
+            "allowed-signers",
+            "records/x",
+            "seals/2026-10.yaml",
+            "records/.hidden",
+            "records/.gitignore",
+        ] {
             assert!(belongs(path), "{path}");
         }
         for path in ["README.md", "records", "machines/.gitkeep", "other/site.yaml", "records/a/.pinindex-x.tmp"] {

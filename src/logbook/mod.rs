@@ -14,16 +14,20 @@ mod committed;
 mod drafts;
 mod files;
 mod folder;
+mod git_folder;
+mod headers;
 mod history;
 mod index;
 mod layout;
 mod lives;
 mod lock;
+mod nowhere;
 mod objects;
 mod outside;
 mod pending;
 mod remembered;
 mod repository;
+mod revision;
 mod seen;
 mod signed;
 mod signing;
@@ -31,29 +35,31 @@ mod snapshot;
 mod trail;
 mod trouble;
 mod turn;
+mod veils;
 mod walk;
 mod whole;
 
-pub use changes::{Changed, ChangedHow, changed_files, differing_files};
+pub use changes::{Changed, ChangedHow, changed_files, differing_files, left_out_files};
 pub use commit::{Addition, Author, Durability, create};
 pub use committed::{Committed, CommittedFile};
 pub use drafts::Draft;
 pub use files::{reports_folder, write_whole};
 pub use folder::{find, read_file, read_inside, read_working_files};
 pub use history::{
-    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, lost_files, read_commit,
-    read_commit_files,
+    Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, lost_files, odd_commits,
+    read_commit, read_commit_files,
 };
 pub use layout::{
     ALLOWED_SIGNERS_FILE, FOLDERS, PEOPLE_FILE, RecordName, SITE_FILE, SIZE_LIMIT, belongs, is_for_ever, is_kept,
     numbered_record_path, parse_record_path, record_path,
 };
-pub use outside::{Outside, records_outside};
+pub use outside::{BesideHistory, Outside, records_outside};
 pub use seen::made_here;
 pub use signed::{SignedCommit, signed_commits};
 pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
 pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
-pub use trail::{Change, Step, Trail, Veil, trail};
-pub use trouble::{Trouble, headline, next_step};
+pub use trail::{Change, Step, Trail, trail};
+pub use trouble::{Trouble, WITHOUT_HISTORY, headline, next_step};
 pub use turn::Turn;
+pub use veils::{Hides, NAMES_FILE, Veil};
 pub use walk::Content;

@@ -36,6 +36,11 @@ pub(super) fn note(repo: &gix::Repository, from: Option<ObjectId>, to: ObjectId,
     files::replace(&place(repo), format!("{from} {to}\n").as_bytes(), sync)
 }
 
+/// Returns whether there is a note.
+pub(super) fn is_noted(repo: &gix::Repository) -> bool {
+    place(repo).symlink_metadata().is_ok()
+}
+
 /// Removes the note.
 pub(super) fn clear(repo: &gix::Repository) -> Result<()> {
     let path = place(repo);
@@ -69,7 +74,7 @@ pub(super) fn finish(repo: &gix::Repository, root: &Path) -> Result<()> {
     {
         let mut index = LockedIndex::open(repo, root)?;
         if index.catch_up(repo, branch.tree, commit.tree_id()?.detach())? {
-            let info = repository::commit_info(&commit)?;
+            let info = repository::commit_info(&commit);
             let by = Author { name: info.author_name, email: info.author_email, time: info.time };
             // If someone commits in this very moment, what is staged is reported like the rest.
             if branch.advance(repo, to, &by, &info.subject, true)? == Move::Done {

@@ -10,10 +10,13 @@ use gix::ObjectId;
 use sha2::{Digest, Sha256};
 
 use super::files;
+use super::git_folder;
 use super::lives::Life;
 use super::walk::Content;
 
 const FILE_NAME: &str = "pinindex.lives";
+/// More is not read: half a million records.
+const LARGEST: u64 = 128 * 1024 * 1024;
 /// Changes with what a line means, and with what a walk finds.
 const FORMAT: &str = "pinindex lives 1";
 
@@ -23,7 +26,7 @@ fn place(repo: &gix::Repository) -> PathBuf {
 
 /// Returns the lives that were found up to a commit, and that commit.
 pub(super) fn read(repo: &gix::Repository) -> Option<(ObjectId, BTreeMap<String, Life>)> {
-    let (commit, lives) = parse(&std::fs::read_to_string(place(repo)).ok()?)?;
+    let (commit, lives) = parse(&git_folder::text(&place(repo), LARGEST))?;
     repo.find_commit(commit).is_ok().then_some((commit, lives))
 }
 

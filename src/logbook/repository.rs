@@ -6,11 +6,14 @@
 use std::path::Path;
 
 use anyhow::{Context, Result};
-use chrono::{DateTime, FixedOffset, Utc};
 use gix::bstr::ByteSlice;
+use gix::objs::commit::MessageRef;
 
+use super::git_folder;
+use super::headers;
+use super::nowhere;
 use super::snapshot::CommitInfo;
-use super::trouble::Trouble;
+use super::trouble::{Trouble, WITHOUT_HISTORY};
 
 /// Returns whether `root` is the top of a git repository, without opening it.
 pub(super) fn is_top(root: &Path) -> bool {
@@ -22,7 +25,8 @@ pub(super) fn open(root: &Path) -> Result<gix::Repository> {
     if !is_top(root) {
         return Err(not_a_repository(root).into());
     }
-    if is_of_another_kind(root) {
+    git_folder::refuse_unfit(root)?;
+    if is_of_another_kind(root)? {
         return Err(another_kind(root).into());
     }
     let mut repo = gix::open_opts(root, gix::open::Options::isolated())
@@ -38,6 +42,7 @@ pub(super) fn open(root: &Path) -> Result<gix::Repository> {
         _ => false,
     };
     if same {
+        nowhere::refuse(&repo)?;
         return Ok(repo);
     }
     Err(Trouble::new(
@@ -65,19 +70,15 @@ fn not_a_repository(root: &Path) -> Trouble {
             ),
             "keep the logbook in a repository of its own: move the folder out, then run `git init` in it",
         ),
-        None => Trouble::new(
-            format!("`{}` has no git history", root.display()),
-            "run `pinindex init NEW-FOLDER`, copy your files into it, and run `pinindex keep --by ID` there",
-        ),
+        None => Trouble::new(format!("`{}` has no git history", root.display()), WITHOUT_HISTORY),
     }
 }
 
 /// Returns whether git keeps its objects or its branches here in a way that its library does not know.
-fn is_of_another_kind(root: &Path) -> bool {
-    let settings = std::fs::read(root.join(".git").join("config")).unwrap_or_default();
-    let settings = String::from_utf8_lossy(&settings).to_lowercase();
+fn is_of_another_kind(root: &Path) -> Result<bool> {
+    let settings = git_folder::settings(root)?.to_lowercase();
     let plain = |line: &str| line.split_whitespace().collect::<String>();
-    settings.lines().any(|line| ["objectformat=sha256", "refstorage=reftable"].contains(&plain(line).as_str()))
+    Ok(settings.lines().any(|line| ["objectformat=sha256", "refstorage=reftable"].contains(&plain(line).as_str())))
 }
 
 fn another_kind(root: &Path) -> Trouble {
@@ -94,30 +95,20 @@ fn bare(root: &Path) -> Trouble {
     )
 }
 
-/// Returns what a commit says about itself.
-pub(super) fn commit_info(commit: &gix::Commit<'_>) -> Result<CommitInfo> {
-    let decoded =
-        commit.decode().map_err(anyhow::Error::from).with_context(|| format!("cannot read commit {}", commit.id))?;
-    let author = decoded.author().map_err(anyhow::Error::from)?;
-    let committer = decoded.committer().map_err(anyhow::Error::from)?;
-    Ok(CommitInfo {
+/// Returns what a commit says about itself, as far as it can be read.
+pub(super) fn commit_info(commit: &gix::Commit<'_>) -> CommitInfo {
+    let read = headers::read(&commit.data);
+    CommitInfo {
         id: commit.id.to_string(),
-        author_name: author.name.trim().to_str_lossy().into_owned(),
-        author_email: author.email.trim().to_str_lossy().into_owned(),
-        author_time: calendar_time(author.time().unwrap_or_default()),
-        time: calendar_time(committer.time().unwrap_or_default()),
-        subject: decoded.message().summary().to_str_lossy().into_owned(),
-    })
-}
-
-/// Returns the name and the address of whoever made a commit.
-pub(super) fn committer(commit: &gix::Commit<'_>) -> Result<(String, String)> {
-    let committer = commit.committer().map_err(anyhow::Error::from)?;
-    let text = |bytes: &gix::bstr::BStr| bytes.trim().to_str_lossy().into_owned();
-    Ok((text(committer.name), text(committer.email)))
-}
-
-fn calendar_time(time: gix::date::Time) -> DateTime<FixedOffset> {
-    let offset = FixedOffset::east_opt(time.offset).unwrap_or(FixedOffset::east_opt(0).expect("zero is an offset"));
-    DateTime::<Utc>::from_timestamp(time.seconds, 0).unwrap_or_default().with_timezone(&offset)
+        author_name: read.author.name,
+        author_email: read.author.email,
+        is_author_dated: read.author.time.is_some(),
+        author_time: read.author.time.unwrap_or_default(),
+        committer_name: read.committer.name,
+        committer_email: read.committer.email,
+        is_dated: read.committer.time.is_some(),
+        time: read.committer.time.unwrap_or_default(),
+        subject: MessageRef::from_bytes(read.message).summary().to_str_lossy().into_owned(),
+        flaws: read.flaws,
+    }
 }

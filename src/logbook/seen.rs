@@ -4,26 +4,33 @@
 //! or moved branch does that), and nothing in the new history tells it. The file lies in git's folder and belongs to this
 //! copy of the logbook alone; whoever can write there can change it too, which a printed seal outlives.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 use gix::ObjectId;
 
 use super::files;
+use super::git_folder;
 use super::repository;
 
 const FILE_NAME: &str = "pinindex.seen";
 /// A history that is rewritten again and again fills no disk.
 const MOST: usize = 100;
+/// Many times what is written here, in bytes.
+const LARGEST: u64 = 64 * 1024;
 
 fn place(repo: &gix::Repository) -> PathBuf {
     repo.common_dir().join(FILE_NAME)
 }
 
 fn read(repo: &gix::Repository) -> Vec<ObjectId> {
-    let text = fs::read_to_string(place(repo)).unwrap_or_default();
+    let text = git_folder::text(&place(repo), LARGEST);
     text.lines().filter_map(|line| ObjectId::from_hex(line.trim().as_bytes()).ok()).collect()
+}
+
+/// Returns whether anything was ever committed here, whatever became of it.
+pub(super) fn is_noted(repo: &gix::Repository) -> bool {
+    place(repo).symlink_metadata().is_ok()
 }
 
 /// Notes that the branch went from `from` to `to`.

@@ -72,7 +72,8 @@ pub enum Source {
 
 /// Who committed, when, and the first line of what they wrote.
 ///
-/// A time that no calendar can hold (only a damaged or hostile commit has one) reads as 1970 in UTC.
+/// A time before 1970, after 9999 or in no form that git writes reads as 1970 in UTC. Only a commit that somebody made by
+/// hand has one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CommitInfo {
     /// The forty hexadecimal digits of the commit.
@@ -81,7 +82,23 @@ pub struct CommitInfo {
     pub author_email: String,
     /// When the author's work was done.
     pub author_time: DateTime<FixedOffset>,
+    /// Who made the commit (git's committer), who may be another than its author.
+    pub committer_name: String,
+    pub committer_email: String,
     /// When the commit was made (git's committer time).
     pub time: DateTime<FixedOffset>,
     pub subject: String,
+    /// Whether the time of the commit could be read.
+    pub is_dated: bool,
+    /// Whether that of the author could.
+    pub is_author_dated: bool,
+    /// What no program of git writes into a commit, each in words; empty for nearly every commit there is.
+    pub flaws: Vec<String>,
+}
+
+impl CommitInfo {
+    /// Returns the digits of the commit that people are shown.
+    pub fn short(&self) -> &str {
+        self.id.get(..10).unwrap_or(&self.id)
+    }
 }

@@ -10,10 +10,13 @@ use std::sync::Arc;
 
 use anyhow::Result;
 use gix::ObjectId;
+use gix::bstr::ByteSlice;
 
+use super::headers;
 use super::layout;
 use super::repository;
 use super::snapshot::CommitInfo;
+use super::veils::{self, Veil};
 use super::walk::{Content, Part, walk};
 use super::whole;
 
@@ -52,22 +55,13 @@ pub struct Change {
     pub now: Option<Content>,
 }
 
-/// A file in git's folder that makes git show something else than what is there.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Veil {
-    /// The file, below the logbook.
-    pub path: String,
-    /// What it puts another one in place of.
-    pub of: String,
-}
-
 /// Returns the trail of the logbook in `root`; an empty one where there is no commit yet.
 ///
 /// # Errors
 /// The history is not whole (a shallow copy), or an object of it is missing or damaged.
 pub fn trail(root: &Path) -> Result<Trail> {
     let repo = repository::open(root)?;
-    let mut trail = Trail { veils: veils(&repo)?, ..Trail::default() };
+    let mut trail = Trail { veils: veils::find(&repo, root)?, ..Trail::default() };
     let mut places: HashMap<ObjectId, usize> = HashMap::new();
     let mut looked_at: HashSet<Content> = HashSet::new();
     let Trail { steps, texts, damaged, .. } = &mut trail;
@@ -89,35 +83,17 @@ pub fn trail(root: &Path) -> Result<Trail> {
             changes.push(Change { path: file.path, before: file.before, now: file.now });
         }
         changes.sort_by(|a, b| a.path.cmp(&b.path));
-        let (committer_name, committer_email) = repository::committer(&commit)?;
+        let info = repository::commit_info(&commit);
         places.insert(id, steps.len());
         steps.push(Step {
-            commit: repository::commit_info(&commit)?,
-            committer_name,
-            committer_email,
-            message: commit.message_raw().map_err(anyhow::Error::from)?.to_string(),
+            committer_name: info.committer_name.clone(),
+            committer_email: info.committer_email.clone(),
+            commit: info,
+            message: headers::read(&commit.data).message.to_str_lossy().into_owned(),
             parents: parents.iter().filter_map(|parent| places.get(parent).copied()).collect(),
             changes,
         });
         Ok(())
     })?;
     Ok(trail)
-}
-
-/// Finds what git would show in place of what is there.
-fn veils(repo: &gix::Repository) -> Result<Vec<Veil>> {
-    let mut veils = Vec::new();
-    let references = repo.references()?;
-    for reference in references.prefixed(b"refs/replace/".as_slice())?.flatten() {
-        let name = reference.name().as_bstr().to_string();
-        let of = name.rsplit('/').next().unwrap_or_default().to_owned();
-        veils.push(Veil { path: format!(".git/{name}"), of });
-    }
-    let grafts = repo.common_dir().join("info").join("grafts");
-    if let Ok(text) = std::fs::read_to_string(grafts) {
-        let commits = text.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split(' ').next());
-        let of = commits.filter(|id| !id.is_empty()).map(str::to_owned);
-        veils.extend(of.map(|of| Veil { path: ".git/info/grafts".to_owned(), of }));
-    }
-    Ok(veils)
 }

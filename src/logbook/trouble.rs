@@ -49,6 +49,10 @@ pub fn next_step(error: &anyhow::Error) -> Option<&str> {
     own.map(Trouble::help).or_else(|| disk().map(about_disk)).or_else(|| git().map(|_| ABOUT_GIT))
 }
 
+/// What to do about a folder without a history.
+pub const WITHOUT_HISTORY: &str = "if it had one, bring its folder `.git` back from a copy; a new one begins with `pinindex init \
+                                   NEW-FOLDER`: copy your files into it, and run `pinindex keep --by ID` there";
+
 pub(super) const ABOUT_GIT: &str = "keep a copy of the folder as it is, then run `git fsck` in it to see what is damaged; \
                          a copy of the logbook from before has what is missing";
 

@@ -3,6 +3,10 @@
 //! Compares the folders of each commit with those of its parents. Folders that are the same on all sides are never opened,
 //! so the cost follows the changes and not the size of the logbook. Gives ids; what a commit says is not read.
 
+mod beside;
+
+pub(super) use beside::Beside;
+
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::rc::Rc;
 
@@ -11,6 +15,7 @@ use gix::ObjectId;
 use gix::objs::tree::EntryKind;
 
 use super::bounded::{self, Allowance};
+use super::headers;
 use super::trouble::Trouble;
 use super::whole;
 
@@ -60,13 +65,8 @@ pub(super) type Visit<'a> = dyn FnMut(ObjectId, &[ObjectId], Vec<Touched>) -> Re
 pub(super) fn walk(repo: &gix::Repository, part: Part, visit: &mut Visit<'_>) -> Result<()> {
     refuse_shallow(repo)?;
     let Some(head) = repo.head()?.id() else { return Ok(()) };
-    walk_from(repo, part, &[head.detach()], visit)
-}
-
-/// Calls `visit` with every commit that leads to one of the tips, those of the first tip before the others.
-pub(super) fn walk_from(repo: &gix::Repository, part: Part, tips: &[ObjectId], visit: &mut Visit<'_>) -> Result<()> {
     let mut trees = Trees { repo, known: HashMap::new() };
-    let steps = steps(repo, part, &mut trees, tips, None)?;
+    let steps = steps(repo, part, &mut trees, head.detach(), None)?;
     go(&mut trees, part, steps, HashMap::new(), visit)
 }
 
@@ -76,7 +76,7 @@ pub(super) fn walk_after(repo: &gix::Repository, part: Part, known: ObjectId, vi
     refuse_shallow(repo)?;
     let Some(head) = repo.head()?.id() else { return Ok(false) };
     let mut trees = Trees { repo, known: HashMap::new() };
-    let steps = steps(repo, part, &mut trees, &[head.detach()], Some(known))?;
+    let steps = steps(repo, part, &mut trees, head.detach(), Some(known))?;
     if steps.iter().any(|step| step.parents.is_empty()) {
         return Ok(false);
     }
@@ -131,17 +131,17 @@ struct Step {
     parents: Vec<ObjectId>,
 }
 
-/// Returns all commits that lead to the tips, every parent before its children, without `known` and what only leads to it.
+/// Returns all commits that lead to the tip, every parent before its children, without `known` and what only leads to it.
 fn steps(
     repo: &gix::Repository,
     part: Part,
     trees: &mut Trees<'_>,
-    tips: &[ObjectId],
+    tip: ObjectId,
     known: Option<ObjectId>,
 ) -> Result<Vec<Step>> {
     let mut done = Vec::new();
     let mut seen = HashSet::new();
-    let mut open: Vec<(ObjectId, Option<Step>)> = tips.iter().rev().map(|tip| (*tip, None)).collect();
+    let mut open: Vec<(ObjectId, Option<Step>)> = vec![(tip, None)];
     while let Some((id, read)) = open.pop() {
         if let Some(step) = read {
             done.push(step);
@@ -151,7 +151,7 @@ fn steps(
             continue;
         }
         let commit = whole::commit(repo, id)?;
-        let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
+        let parents = headers::read(&commit.data).stands_on(repo);
         let root = root(trees, part, &commit)?;
         // The commit comes back after everything that was put on top of it, its parents.
         open.push((id, Some(Step { id, root, parents: parents.clone() })));
@@ -227,6 +227,7 @@ fn find<'a>(entries: &'a [Entry], name: &str) -> Option<&'a Entry> {
 }
 
 /// Folders of the history, each read once: a commit shares nearly all of them with the one before.
+#[derive(Clone)]
 struct Trees<'repo> {
     repo: &'repo gix::Repository,
     known: HashMap<ObjectId, Rc<[Entry]>>,

@@ -9,6 +9,9 @@ use crate::register::{Machine, Site};
 use crate::seal::SealInHistory;
 use crate::timeline::{Case, CheckDone, Life, Lives};
 
+/// What is said of files that nobody committed.
+pub const IN_NO_HISTORY: &str = "Draft: these files are in no git history, so nothing shows whether they were changed.";
+
 /// The commit a report is built from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BuiltFrom {

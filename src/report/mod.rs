@@ -42,7 +42,7 @@ pub mod tally;
 pub mod typeset;
 pub mod words;
 
-pub use basis::{Basis, BuiltFrom, LeftOut};
+pub use basis::{Basis, BuiltFrom, IN_NO_HISTORY, LeftOut};
 pub use build::build;
 pub use document::{Align, Block, Column, Picture, Report, Section, Table, Tile};
 pub use on_request::Also;

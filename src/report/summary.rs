@@ -1,6 +1,6 @@
 //! Page one: what the month was like, and what needs a decision.
 
-use super::basis::Basis;
+use super::basis::{Basis, IN_NO_HISTORY};
 use super::decisions;
 use super::document::{Block, Column, Section, Table, Tile};
 use super::drift::Drifts;
@@ -42,9 +42,7 @@ pub fn sections(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<Section> {
         blocks.push(Block::Paragraph(format!("Prepared for: {reader}.")));
     }
     if basis.built_from.is_none() {
-        blocks.push(Block::Notice(
-            "Draft: these files are in no git history, so nothing shows whether they were changed.".to_owned(),
-        ));
+        blocks.push(Block::Notice(IN_NO_HISTORY.to_owned()));
     }
     if !basis.period_is_over() {
         blocks.push(Block::Notice(format!(

@@ -98,7 +98,7 @@ fn without_faulty(contents: Contents, now: Moment) -> (Contents, Lives, Vec<Left
 
 fn shown_at_the_machine(contents: &Contents, lives: &Lives, now: Moment, left_out: usize) {
     let machines = readiness::of(contents, lives, now, &readiness::Uncounted::new());
-    board::html(&board::Board { contents, machines: &machines, now, left_out });
+    board::html(&board::Board { contents, machines: &machines, now, left_out, is_draft: false });
     let Some(site) = &contents.site else { return };
     let today = contents.day(now);
     for (id, machine) in &contents.machines {

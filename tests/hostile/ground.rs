@@ -13,7 +13,7 @@ pub const RECORD: &str = "records/2026/11/25/064210-theatre-1.check.yaml";
 pub const CHECK: &str = "records/2026/11/23/065200-theatre-1.check.yaml";
 
 /// What a person does with a logbook that was handed to them: everything but recording.
-pub const LOOKED_AT: [&[&str]; 10] = [
+pub const LOOKED_AT: [&[&str]; 12] = [
     &["validate"],
     &["validate", "--format", "json"],
     &["ready"],
@@ -24,6 +24,8 @@ pub const LOOKED_AT: [&[&str]; 10] = [
     &["board"],
     &["page", "theatre-1"],
     &["paper", "theatre-1", "--format", "html"],
+    &["audit"],
+    &["audit", "--seal", "a372 3fe9 b504 391c"],
 ];
 
 /// What came of a command.

@@ -12,10 +12,10 @@ fn pipe(place: &Path) {
 }
 
 /// What stands there in words, and how it is put there.
-type StandIn = (&'static str, fn(&Ground, &Path));
+pub type StandIn = (&'static str, fn(&Ground, &Path));
 
 /// Everything that can stand in the place of a file and is none.
-fn stand_ins() -> [StandIn; 5] {
+pub fn stand_ins() -> [StandIn; 5] {
     [
         ("a link to a file outside", |ground, place| symlink(ground.secret(), place).unwrap()),
         ("a link to an endless device", |_, place| symlink("/dev/zero", place).unwrap()),
@@ -148,7 +148,7 @@ fn a_file_that_was_asked_for_takes_the_place_of_a_link_and_of_nothing_else() {
 #[test]
 fn a_lock_or_a_note_that_is_no_file_keeps_nobody_waiting() {
     for (name, put) in stand_ins() {
-        for file in ["pinindex.lock", "pinindex.pending"] {
+        for file in ["pinindex.lock", "pinindex.pending", "pinindex.lives", "pinindex.seen"] {
             let ground = Ground::new();
             put(&ground, &ground.root().join(".git").join(file));
             ground.put(

@@ -8,14 +8,18 @@
 #![expect(clippy::disallowed_methods, reason = "a test runs programs, and reads and writes files")]
 
 mod bounds;
+mod commits;
 mod corpus;
 mod files;
+mod git_folder;
 mod ground;
 mod histories;
+mod honest;
 mod links;
 mod names;
 mod owner;
 #[path = "../outside/run.rs"]
 mod run;
+mod shown;
 mod surroundings;
 mod texts;

@@ -32,7 +32,7 @@ impl Answer {
 }
 
 /// One way to damage a logbook, and the answers of `validate`, of `ready`, `report` and `history`, of `keep` and of
-/// `record`.
+/// `record`. The audit of each has to say something, with a next step where it cannot do its work, and to touch nothing.
 struct Damage(&'static str, fn(&Ward), [Answer; 4]);
 
 const LAST: Answer = Stops("the last commit of the logbook cannot be read");
@@ -116,7 +116,7 @@ const BY_GIT: &[Damage] = &[
     Damage(
         "a branch without a commit",
         |w| run(w, &["checkout", "--orphan", "other"]),
-        [Works, Works, Faults("logbook has no `site.yaml`"), Stops("no git history")],
+        [Stops("which is not there; the history is still in git's folder"); 4],
     ),
     Damage(
         "a staged file",
@@ -225,6 +225,12 @@ fn answers(damages: &[Damage]) {
         let ward = Ward::with_a_record();
         ward.hand_in("06:45");
         make(&ward);
+        let before = all_but_the_lock(&ward);
+        let done = ward.run(&["audit"]);
+        let is_told = [Works, Faults(""), Stops("")].iter().any(|answer| answer.is_that_of(&done));
+        if !is_told || all_but_the_lock(&ward) != before {
+            wrong.push(format!("{what}: the audit is to say something, and to touch nothing: {done:#?}"));
+        }
         let people = ward.root().join("people.yaml");
         if let Ok(text) = fs::read_to_string(&people) {
             fs::write(&people, text + "c-nurse: {name: Cem, role: provider, email: c@hospital.example}\n").unwrap();

@@ -71,21 +71,25 @@ fn a_kept_change_survives_a_kill_at_every_call() {
 fn everything_survives_a_kill_at_random_instants() {
     let instants = std::env::var("SURVIVAL_INSTANTS").map_or(INSTANTS, |number| number.parse().expect("a number"));
     let mut chance = ChaCha8Rng::seed_from_u64(BEGIN);
-    let mut killed = 0;
     for number in 0..instants {
         let works = [&RECORD, &CHECK, &KEEP, &FAULT, &CORRECTION, &SEAL];
         let work = works[number as usize % works.len()];
         let begun = Instant::now();
         Done::of(&(work.ward)().program(work.arguments).output().unwrap()).is(0);
         // The second half of a run is where it writes.
-        let after = begun.elapsed().mul_f64(chance.random_range(0.4..1.1));
-        let ward = (work.ward)();
-        let mut child = ward.program(work.arguments).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
-        std::thread::sleep(after);
-        child.kill().unwrap();
-        let done = Done::of(&child.wait_with_output().unwrap());
-        killed += u32::from(done.status.is_none());
-        named(&format!("instant {number}, {after:?} after the start"), || (work.survives)(&ward, &done));
+        let mut after = begun.elapsed().mul_f64(chance.random_range(0.4..1.1));
+        // On a machine that is less busy by now it may have ended before: then it is killed sooner, at last at once.
+        loop {
+            let ward = (work.ward)();
+            let mut child = ward.program(work.arguments).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+            std::thread::sleep(after);
+            child.kill().unwrap();
+            let done = Done::of(&child.wait_with_output().unwrap());
+            named(&format!("instant {number}, {after:?} after the start"), || (work.survives)(&ward, &done));
+            if done.status.is_none() {
+                break;
+            }
+            after /= 2;
+        }
     }
-    assert!(killed * 3 > instants, "only {killed} of {instants} were killed before they ended");
 }

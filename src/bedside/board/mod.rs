@@ -11,6 +11,7 @@ use crate::contents::Contents;
 use crate::diagnostic::counted;
 use crate::diagnostic::hidden::markup;
 use crate::record::{Date, Moment};
+use crate::report::IN_NO_HISTORY;
 use chrono::{Days, NaiveTime};
 
 const STYLE: &str = include_str!("board.css");
@@ -30,6 +31,8 @@ pub struct Board<'a> {
     pub now: Moment,
     /// How many records have faults and are not counted.
     pub left_out: usize,
+    /// Whether the records are in no git history.
+    pub is_draft: bool,
 }
 
 /// Returns the page.
@@ -182,6 +185,9 @@ fn sum(shown: &[&Readiness]) -> String {
 /// Returns what must be known before any card is believed.
 fn notices(board: &Board<'_>) -> String {
     let mut notices = String::new();
+    if board.is_draft {
+        notices += &line("notice", IN_NO_HISTORY);
+    }
     if board.left_out > 0 {
         let records = counted(board.left_out, "record");
         notices += &line("notice", &format!("{records} with faults not counted: `pinindex validate` shows them"));
