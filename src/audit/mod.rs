@@ -13,7 +13,9 @@ mod dates;
 mod people;
 mod revisions;
 mod rewritten;
+mod setup;
 mod signatures;
+mod twice;
 mod veils;
 mod verdicts;
 mod words;
@@ -40,6 +42,7 @@ pub const RULES: &[Rule] = &[
     found("history-rewritten", include_str!("history_rewritten.md")),
     found("history-shown-otherwise", include_str!("history_shown_otherwise.md")),
     found("record-altered", include_str!("record_altered.md")),
+    found("record-came-in-twice", include_str!("record_came_in_twice.md")),
     found("record-lost-in-merge", include_str!("record_lost_in_merge.md")),
     found("record-outside-history", include_str!("record_outside_history.md")),
     found("recorded-after-its-commit", include_str!("recorded_after_its_commit.md")),
@@ -148,6 +151,7 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
         damage::faults,
         veils::faults,
         altered::faults,
+        twice::faults,
         dates::faults,
         authors::faults,
         revisions::faults,
@@ -156,7 +160,8 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
     let (signed, of_signatures) = signatures::of(evidence);
     let found = checks.iter().flat_map(|check| check(evidence, &records)).chain(of_signatures);
     let diagnostics = found.filter(|(at, _)| at.is_none_or(is_told)).map(|(_, diagnostic)| diagnostic).collect();
-    records.retain(|record| is_told(record.step));
+    // What another line of the history had before is nothing new.
+    records.retain(|record| record.brought().all(is_told));
     kept.retain(|change| is_told(change.step));
     Audit { records, kept, signed, diagnostics }
 }

@@ -69,7 +69,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     let in_force = |person: &&Person| !person.keys_in_force(day).is_empty();
     let had_key = people.before(step, email).iter().any(in_force);
     let Some(signed) = evidence.signed.get(at).and_then(Option::as_ref) else {
-        let touches = step.changes.iter().any(|change| is_kept(&change.path) && !change.before.contains(&change.now));
+        let touches = step.changes.iter().any(|change| is_kept(&change.path) && change.is_own);
         return match touches {
             true if had_key => Err(missing(step, day, Severity::Fault)),
             // Made where the key was not known yet, or where it was taken off the list before.

@@ -31,7 +31,8 @@ const SHORTEST_COMMIT: usize = 10;
     after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n  \
     pinindex audit --seal \"a372 3fe9 b504 391c\"\n  pinindex audit --proof RECORD --output proof.json\n\n\
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
-    commit, lost in a merge, or left outside the history; a commit dated before the one it stands on; an author or a\n\
+    commit, lost in a merge, brought twice, or left outside the history; people, limits and the like that a merge\n\
+    took back are changes by who merged; a commit dated before the one it stands on; an author or a\n\
     committer who is not among the people, or not who wrote the record down; a record committed late, or damaged; a\n\
     revision changed while it was in force; a verdict that turned; a seal that does not hold; a history that was\n\
     rewritten; a signature that is missing or not of who made the commit. Exit status 1 says that there is any."
@@ -127,7 +128,7 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
     for record in &audit.records {
         let step = step(trail, record.step)?;
         let says = record.says.as_ref();
-        let signature = signature(audit, record.step);
+        let signature = signature(audit, record);
         let key = match signature {
             Signed::Good(key) => Some(key.to_string()),
             Signed::NotAsked | Signed::Not(_) => None,
@@ -163,8 +164,10 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
     Ok(())
 }
 
-fn signature(audit: &Audit, at: usize) -> &Signed {
-    audit.signed.get(at).unwrap_or(&Signed::NotAsked)
+/// Returns how a record stands with its signature: of several commits that brought it, the first that is not as it should be.
+fn signature<'a>(audit: &'a Audit, record: &RecordAccount) -> &'a Signed {
+    let of = |at: usize| audit.signed.get(at).unwrap_or(&Signed::NotAsked);
+    record.brought().map(of).find(|signed| !matches!(signed, Signed::Good(_))).unwrap_or_else(|| of(record.step))
 }
 
 fn step(trail: &Trail, at: usize) -> anyhow::Result<&Step> {
@@ -210,7 +213,7 @@ fn write_lines(
         writeln!(out, "committed after that: {times}")?;
     }
     if contents.people.values().any(|person| !person.signing_keys.is_empty()) {
-        let good = |record: &&RecordAccount| matches!(signature(audit, record.step), Signed::Good(_));
+        let good = |record: &&RecordAccount| matches!(signature(audit, record), Signed::Good(_));
         let good = audit.records.iter().filter(good).count();
         writeln!(out, "signed by who committed them: {good} of {}", counted(audit.records.len(), "record"))?;
     } else {

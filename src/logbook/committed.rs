@@ -12,8 +12,7 @@ use gix::ObjectId;
 use super::history::{self, Listed};
 use super::repository;
 use super::snapshot::FileContent;
-use super::walk;
-use super::walk::Content;
+use super::walk::{self, Commit, Content};
 use super::whole;
 
 /// A history whose commits are looked at.
@@ -61,14 +60,14 @@ impl Committed {
 
     /// Returns the ids of the commits that lead to `rev`, and its own.
     pub fn lead_to(&self, rev: &str) -> Result<HashSet<String>> {
-        Ok(self.walk(rev)?.into_iter().map(|(id, _)| id.to_string()).collect())
+        Ok(self.commits(rev)?.into_iter().map(|commit| commit.id.to_string()).collect())
     }
 
     /// Returns the commit that stands before the one that brought a file; nothing when none did, or the first one.
     ///
     /// Asks every commit, and so is only for what hardly ever happens.
     pub fn before(&self, rev: &str, path: &str) -> Result<Option<String>> {
-        for (id, parents) in self.walk(rev)? {
+        for Commit { id, parents, .. } in self.commits(rev)? {
             let brought = self.has(id, path)?
                 && parents
                     .iter()
@@ -85,31 +84,21 @@ impl Committed {
 
     /// Returns whether any commit that leads to `rev` has a file.
     pub fn ever_had(&self, rev: &str, path: &str) -> Result<bool> {
-        for (id, _) in self.walk(rev)? {
-            if self.has(id, path)? {
+        for commit in self.commits(rev)? {
+            if self.has(commit.id, path)? {
                 return Ok(true);
             }
         }
         Ok(false)
     }
 
-    /// Returns every commit that leads to `rev`, and that one, each with its parents.
-    fn walk(&self, rev: &str) -> Result<Vec<(ObjectId, Vec<ObjectId>)>> {
+    /// Returns every commit that leads to `rev`, and that one, the last ones first.
+    fn commits(&self, rev: &str) -> Result<Vec<Commit>> {
         walk::refuse_shallow(&self.repo)?;
         let last = self.repo.rev_parse_single(rev).with_context(|| format!("cannot find `{rev}`"))?.detach();
-        let mut seen = HashSet::new();
-        let mut walked = Vec::new();
-        let mut open = vec![last];
-        while let Some(id) = open.pop() {
-            if !seen.insert(id) {
-                continue;
-            }
-            let commit = whole::commit(&self.repo, id)?;
-            let parents: Vec<ObjectId> = commit.parent_ids().map(gix::Id::detach).collect();
-            open.extend(&parents);
-            walked.push((id, parents));
-        }
-        Ok(walked)
+        let mut commits = walk::commits(&self.repo, &[last], None)?;
+        commits.reverse();
+        Ok(commits)
     }
 
     fn has(&self, commit: ObjectId, path: &str) -> Result<bool> {

@@ -132,7 +132,7 @@ fn list_folder(root: &Path, folder: &str, files: &mut Vec<Found>) {
         match entry {
             Ok(entry) => {
                 let (path, is_text) = relative(root, entry.path());
-                if entry.file_type().is_dir() || passed_over(entry.file_name()) {
+                if entry.file_type().is_dir() || (passed_over(entry.file_name()) && !is_stuffed(&entry)) {
                     continue;
                 }
                 let metadata = match (is_text, entry.metadata()) {
@@ -151,6 +151,12 @@ fn list_folder(root: &Path, folder: &str, files: &mut Vec<Found>) {
             }
         }
     }
+}
+
+/// Returns whether a file that only makes git keep its folder has something in it all the same.
+fn is_stuffed(entry: &walkdir::DirEntry) -> bool {
+    entry.file_name() == layout::KEEPS_A_FOLDER
+        && !entry.metadata().is_ok_and(|found| found.is_file() && found.len() == 0)
 }
 
 fn passed_over(name: &OsStr) -> bool {

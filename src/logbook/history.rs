@@ -15,6 +15,7 @@ use super::bounded::{self, Allowance};
 use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
+use super::rivals;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
 use super::trouble::{self, Trouble};
 use super::walk::Content;
@@ -133,13 +134,21 @@ pub(super) fn list_those(repo: &gix::Repository, root: ObjectId, is_wanted: fn(&
                     None if !folder.is_empty() || FOLDERS.contains(&path.as_str()) => open.push((below, flaw, id)),
                     None => {}
                 }
-            } else if is_wanted(&path) || (folder.is_empty() && FOLDERS.contains(&path.as_str())) {
+            } else if is_wanted(&path)
+                || is_stuffed(&name, id)
+                || (folder.is_empty() && FOLDERS.contains(&path.as_str()))
+            {
                 // A link or a file in place of a folder is listed as well, as it is on disk.
                 listed.push(Listed { path, flaw, kind, id });
             }
         }
     }
     Ok(listed)
+}
+
+/// Returns whether a file that only makes git keep its folder has something in it all the same.
+fn is_stuffed(name: &str, id: ObjectId) -> bool {
+    name == layout::KEEPS_A_FOLDER && id != ObjectId::empty_blob(id.kind())
 }
 
 fn read_files(repo: &gix::Repository, listed: Vec<Listed>) -> Result<BTreeMap<String, FileContent>> {
@@ -274,17 +283,19 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
         return Ok(Vec::new());
     }
     let tree = find_commit(&repo, "HEAD")?.tree_id()?.detach();
-    let now: HashMap<String, Content> =
+    let now: BTreeMap<String, Content> =
         list_files(&repo, tree)?.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
     let mut altered = Vec::new();
-    for (path, life) in lives {
+    for (path, life) in lives.into_iter().filter(|(path, _)| layout::belongs(path)) {
+        let is_kept = |text: &Content| rivals::is_kept(&now, &path, *text);
         let how = match now.get(&path) {
-            Some(_) if life.has_rival => AlteredHow::TwoUnderOneName,
-            Some(content) if *content == life.content => continue,
+            // A name that two records had keeps one of them, and the other has a number.
+            Some(_) if !life.rivals.is_empty() && !is_kept(&life.content) => AlteredHow::TwoUnderOneName,
+            Some(_) if !life.rivals.iter().all(is_kept) => AlteredHow::TwoUnderOneName,
+            Some(content) if *content == life.content || life.rivals.contains(content) => continue,
             Some(_) => AlteredHow::Edited,
-            None if layout::belongs(&path) => AlteredHow::Removed,
-            None => continue,
+            None => AlteredHow::Removed,
         };
         let added = infos.get(life.added)?;
         let by = life.touched.map(|id| infos.get(id)).transpose()?;

@@ -27,7 +27,10 @@ pub(super) const KEPT_BESIDE: [&str; 3] = ["README.md", ".gitignore", ".gitattri
 pub const SIZE_LIMIT: u64 = 64 * 1024;
 
 /// The names that are passed over inside the folders: files that git and desktops need.
-const PASSED_OVER: [&str; 3] = [".gitkeep", ".gitignore", ".DS_Store"];
+const PASSED_OVER: [&str; 3] = [KEEPS_A_FOLDER, ".gitignore", ".DS_Store"];
+
+/// The file that makes git keep a folder that is empty otherwise. It has nothing in it.
+pub(super) const KEEPS_A_FOLDER: &str = ".gitkeep";
 
 /// How the name of a file begins while it is being written; the rest is random.
 pub(super) const UNFINISHED_PREFIX: &str = ".pinindex-";

@@ -43,7 +43,7 @@ pub fn records_outside(root: &Path) -> Result<Vec<Outside>> {
     let mut outside: BTreeMap<String, Outside> = BTreeMap::new();
     for (tip, from) in tips(&repo)?.into_iter().filter(|(tip, _)| !inside.contains(tip)) {
         let walked = walk_from(&repo, Part::Records, &[head, tip], &mut |id, _, touched| {
-            for file in touched.into_iter().filter(|file| !inside.contains(&id) && !file.came_from_a_parent()) {
+            for file in touched.into_iter().filter(|file| !inside.contains(&id) && file.is_own) {
                 let is_had = |content| had.get(&file.path).is_some_and(|all| all.contains(&content));
                 if file.now.is_some_and(|now| !is_had(now)) && layout::parse_record_path(&file.path).is_some() {
                     let commit = repository::commit_info(&repo.find_commit(id)?)?;
