@@ -476,6 +476,58 @@ fn the_first_commit_of_every_record_is_found() {
 }
 
 #[test]
+fn of_two_records_of_one_name_both_must_be_kept_one_of_them_with_a_number() {
+    let path = "records/2026/11/25/000000-theatre-1.check.yaml";
+    let numbered = path.replace(".check", ".2.check");
+    for (here, there, is_kept) in [
+        ("ours\n", Some((numbered.as_str(), "theirs\n")), true),
+        ("theirs\n", Some((numbered.as_str(), "ours\n")), true),
+        ("ours\n", None, false),
+        ("theirs\n", None, false),
+        ("ours\n", Some(("records/.gitkeep", "theirs\n")), false),
+        ("ours\n", Some(("records/2026/11/25/000000-theatre-1.2.fault.yaml", "theirs\n")), false),
+        ("neither\n", Some((numbered.as_str(), "theirs\n")), false),
+    ] {
+        let folder = new_logbook();
+        let root = folder.path();
+        add(root, &records("2026/11/24", "theatre-1", 1)).unwrap();
+        let commit = |text: &str| {
+            put(root, path, text);
+            git(root, &["add", "."]);
+            git(root, &["commit", "--quiet", "-m", text]);
+        };
+        git(root, &["checkout", "--quiet", "-b", "other"]);
+        commit("theirs\n");
+        git(root, &["checkout", "--quiet", "main"]);
+        commit("ours\n");
+        git(root, &["merge", "--quiet", "--no-commit", "--strategy", "ours", "other"]);
+        if let Some((other, text)) = there {
+            put(root, other, text);
+        }
+        commit(here);
+        let altered = logbook::altered_records(root).unwrap();
+        let paths: Vec<&str> = altered.iter().map(|one| one.path.as_str()).collect();
+        assert_eq!(paths, if is_kept { vec![] } else { vec![path] }, "{here:?} {there:?}");
+    }
+}
+
+#[test]
+fn a_file_that_keeps_a_folder_and_has_something_in_it_is_no_such_file() {
+    let folder = new_logbook();
+    let root = folder.path();
+    put(root, "machines/.gitkeep", "");
+    put(root, "records/.gitkeep", "a text that nobody reads\n");
+    assert_eq!(changed(root), [("records/.gitkeep".to_owned(), ChangedHow::New)]);
+    git(root, &["add", "."]);
+    git(root, &["commit", "--quiet", "-m", "helpers"]);
+    assert_eq!(changed(root), []);
+    let committed = logbook::read_commit(root, "HEAD").unwrap();
+    assert_eq!(committed.files, logbook::read_working_files(root).unwrap().files);
+    let helpers: Vec<&String> = committed.files.keys().filter(|path| path.ends_with(".gitkeep")).collect();
+    assert_eq!(helpers, ["records/.gitkeep"]);
+}
+
+#[test]
 fn a_record_that_was_edited_or_removed_is_found() {
     let folder = new_logbook();
     let root = folder.path();

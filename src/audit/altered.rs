@@ -7,8 +7,8 @@ use super::account::RecordAccount;
 use super::words::{made, short};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{Change, Content, Step, is_for_ever};
-use std::collections::{HashMap, HashSet};
+use crate::logbook::{Change, Content, Step, Trail, is_for_ever, is_record_kept};
+use std::collections::HashMap;
 
 /// What is known of a file on the way.
 struct Known<'a> {
@@ -34,7 +34,7 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
                     }
                 }
                 // Another history that knew nothing of it has one of the same name: told where the two are merged.
-                Some(file) if is_new(change) && !leads_to(&evidence.trail.steps, file.at, at) => {}
+                Some(file) if is_new(change) && !evidence.trail.graph.leads_to(file.at, at) => {}
                 Some(file) if step.parents.len() < 2 => {
                     // The old text that comes back is told with what took it away.
                     let is_back = file.told && change.now == Some(file.first);
@@ -44,7 +44,7 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
                     file.told = !is_back;
                 }
                 Some(file) => {
-                    if let Some(fault) = in_merge(step, change, file) {
+                    if let Some(fault) = in_merge(evidence.trail, step, change, file) {
                         faults.push((Some(at), fault));
                         file.told = true;
                     }
@@ -59,23 +59,8 @@ fn is_new(change: &Change) -> bool {
     change.before.iter().all(Option::is_none)
 }
 
-/// Returns whether a step is among those that another one stands on.
-fn leads_to(steps: &[Step], old: usize, new: usize) -> bool {
-    let mut seen = HashSet::new();
-    let mut open = vec![new];
-    while let Some(at) = open.pop() {
-        if at == old {
-            return true;
-        }
-        // Parents stand before their children, so that nothing before the older one can stand on it.
-        if at > old && seen.insert(at) {
-            open.extend(steps.get(at).into_iter().flat_map(|step| &step.parents));
-        }
-    }
-    false
-}
-
-fn word(path: &str) -> &'static str {
+/// Returns what lies at a path that is for ever.
+pub(super) fn word(path: &str) -> &'static str {
     if path.starts_with("seals/") { "seal" } else { "record" }
 }
 
@@ -106,13 +91,13 @@ fn story(fault: Diagnostic, what: &str, step: &Step, file: &Known<'_>) -> Diagno
         ))
 }
 
-/// Returns whether a merge has a text of one of its parents nowhere, neither under this name nor under another.
-fn is_dropped(step: &Step, change: &Change, text: Content) -> bool {
-    Some(text) != change.now && !step.changes.iter().any(|other| other.now == Some(text))
+/// Returns whether a merge left a text of one of its parents out for good: it is no record of this name, with or without a number.
+fn is_dropped(trail: &Trail, change: &Change, text: Content) -> bool {
+    Some(text) != change.now && !is_record_kept(&trail.last, &change.path, text)
 }
 
 /// Returns the fault of a merge that has not what the histories that met in it had.
-fn in_merge(step: &Step, change: &Change, file: &Known<'_>) -> Option<Diagnostic> {
+fn in_merge(trail: &Trail, step: &Step, change: &Change, file: &Known<'_>) -> Option<Diagnostic> {
     let had = change.before.iter().flatten().count();
     let word = word(&change.path);
     let place = Place::file(&change.path);
@@ -128,7 +113,7 @@ fn in_merge(step: &Step, change: &Change, file: &Known<'_>) -> Option<Diagnostic
         }
         // Two histories had two texts under one name, and only one of them is left.
         Some(_)
-            if had > 1 && !file.told && change.before.iter().flatten().any(|one| is_dropped(step, change, *one)) =>
+            if had > 1 && !file.told && change.before.iter().flatten().any(|one| is_dropped(trail, change, *one)) =>
         {
             let headline = format!("two {word}s had this name, and a merge kept only one of them");
             Some(story(lost(headline), "merged", step, file))

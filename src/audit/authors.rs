@@ -3,6 +3,7 @@
 
 use super::account::RecordAccount;
 use super::people::People;
+use super::setup::Bringers;
 use super::words::{commit, place, same_words, short};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
@@ -12,12 +13,12 @@ use std::collections::HashSet;
 /// Returns what is wrong with who made the commits.
 pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
     let people = People::of(evidence);
-    let first_record = records.first().map_or(usize::MAX, |record| record.step);
+    let brought = Bringers::of(records);
     let mut told = Vec::new();
     let mut strangers: HashSet<usize> = HashSet::new();
     let mut names: HashSet<(&str, &str)> = HashSet::new();
     for (at, step) in evidence.trail.steps.iter().enumerate() {
-        let touches = step.changes.iter().any(|change| is_kept(&change.path) && !change.before.contains(&change.now));
+        let touches = step.changes.iter().any(|change| is_kept(&change.path) && change.is_own);
         let brings_records = step.changes.iter().any(|change| parse_record_path(&change.path).is_some());
         // The first commit may be the program's: its examples are there before any person is.
         if !touches || (step.parents.is_empty() && !brings_records) {
@@ -26,7 +27,7 @@ pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<
         let info = &step.commit;
         let author = people.with_email(at, &info.author_email);
         // Until the first record a logbook is being set up, and whoever does it writes themselves in.
-        let lets_self_in = first_record < at && lets_self_in(&people, step);
+        let lets_self_in = lets_self_in(&people, step) && !brought.all_stand_on(&evidence.trail.graph, at);
         if author.is_empty() || lets_self_in {
             strangers.insert(at);
             told.push((Some(at), stranger(step, lets_self_in && !author.is_empty())));
@@ -40,9 +41,12 @@ pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<
             told.push((Some(at), unknown_committer(step)));
         }
     }
-    for record in records.iter().filter(|record| !strangers.contains(&record.step)) {
-        let Some((step, says)) = evidence.trail.steps.get(record.step).zip(record.says.as_ref()) else { continue };
-        let author = people.with_email(record.step, &step.commit.author_email);
+    for (record, at) in records.iter().flat_map(|record| record.brought().map(move |at| (record, at))) {
+        let Some((step, says)) = evidence.trail.steps.get(at).zip(record.says.as_ref()) else { continue };
+        if strangers.contains(&at) {
+            continue;
+        }
+        let author = people.with_email(at, &step.commit.author_email);
         if author.iter().any(|(id, _)| *id == says.recorder) {
             continue;
         }
@@ -50,14 +54,14 @@ pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<
         let fault = Diagnostic::fault("author-is-not-recorder", Place::file(&record.path), headline)
             .label(format!("{} is by {}", short(&step.commit.id), author_of(step)))
             .help("ask both; a record is committed under the name of who wrote it down");
-        told.push((Some(record.step), fault));
+        told.push((Some(at), fault));
     }
     told
 }
 
 /// Returns whether a commit changes the people and is by somebody whom the people before it did not have.
 fn lets_self_in(people: &People<'_>, step: &Step) -> bool {
-    step.changes.iter().any(|change| change.path == PEOPLE_FILE && !change.before.contains(&change.now))
+    step.changes.iter().any(|change| change.path == PEOPLE_FILE && change.is_own)
         && people.was_stranger_before(step, &step.commit.author_email)
 }
 

@@ -17,7 +17,9 @@ mod people;
 mod registered;
 mod revisions;
 mod rewritten;
+mod setup;
 mod signatures;
+mod twice;
 mod unreadable;
 mod veils;
 mod verdicts;
@@ -57,6 +59,7 @@ pub const RULES: &[Rule] = &[
     odd("machine-renamed", include_str!("machine_renamed.md")),
     odd("person-renamed", include_str!("person_renamed.md")),
     found("record-altered", include_str!("record_altered.md")),
+    found("record-came-in-twice", include_str!("record_came_in_twice.md")),
     found("record-lost-in-merge", include_str!("record_lost_in_merge.md")),
     odd("record-not-merged", include_str!("record_not_merged.md")),
     found("record-outside-history", include_str!("record_outside_history.md")),
@@ -170,6 +173,7 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
         damage::faults,
         veils::faults,
         altered::faults,
+        twice::faults,
         dates::faults,
         author_dates::findings,
         authors::faults,
@@ -181,7 +185,8 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
     let (signed, of_signatures) = signatures::of(evidence);
     let found = checks.iter().flat_map(|check| check(evidence, &records)).chain(of_signatures);
     let diagnostics = found.filter(|(at, _)| at.is_none_or(is_told)).map(|(_, diagnostic)| diagnostic).collect();
-    records.retain(|record| is_told(record.step));
+    // What another line of the history had before is nothing new.
+    records.retain(|record| record.brought().all(is_told));
     kept.retain(|change| is_told(change.step));
     Audit { records, kept, signed, diagnostics }
 }

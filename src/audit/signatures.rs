@@ -72,7 +72,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     let keys = before.iter().filter(in_force).collect::<Vec<_>>();
     let had_key = !keys.is_empty();
     let Some(signed) = evidence.signed.get(at).and_then(Option::as_ref) else {
-        let touches = step.changes.iter().any(|change| is_kept(&change.path) && !change.before.contains(&change.now));
+        let touches = step.changes.iter().any(|change| is_kept(&change.path) && change.is_own);
         let changes_people = step.changes.iter().any(|change| change.path == PEOPLE_FILE);
         return match touches {
             // Whoever has lost the key cannot sign. A change of the people is not theirs to keep, while there is anybody else:

@@ -14,13 +14,13 @@ const OUTCOMES: [&str; 3] = ["passed", "failed", "left incomplete"];
 /// Returns a fault for every check whose verdict is not what it was.
 pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
     let mut faults = Vec::new();
-    for record in records {
-        let Some(step) = evidence.trail.steps.get(record.step) else { continue };
+    for (record, at) in records.iter().flat_map(|record| record.brought().map(move |at| (record, at))) {
+        let Some(step) = evidence.trail.steps.get(at) else { continue };
         let Some(filed) = evidence.contents.record(&record.path) else { continue };
         let today = (evidence.subject)(filed);
         let Some((then, now)) = turned(&step.commit.subject, &today) else { continue };
         faults.push((
-            Some(record.step),
+            Some(at),
             Diagnostic::fault(
                 "verdict-turned",
                 Place::file(&record.path),

@@ -19,6 +19,20 @@ pub(super) fn made(step: &Step) -> String {
     format!("{} by {} in {}", Moment(step.commit.time).short(), step.committer_name, short(&step.commit.id))
 }
 
+/// How many more paths a line names.
+const NAMED: usize = 2;
+
+/// Returns the end of a line that names the first of some more paths and says how many are left; nothing where there are none.
+pub(super) fn also<'a>(words: &str, paths: impl Iterator<Item = &'a str>) -> String {
+    let paths: Vec<&str> = paths.collect();
+    let named = paths.get(..NAMED.min(paths.len())).unwrap_or_default().join(", ");
+    match paths.len().saturating_sub(NAMED) {
+        _ if paths.is_empty() => String::new(),
+        0 => format!("; {words} {named}"),
+        left => format!("; {words} {named} and {left} more"),
+    }
+}
+
 /// Returns where to point for a commit as a whole.
 pub(super) fn place(step: &Step) -> Place {
     Place::file(&format!("commit {}", short(&step.commit.id)))

@@ -31,7 +31,8 @@ const SHORTEST_COMMIT: usize = 10;
     after_help = "Example:\n  pinindex audit\n  pinindex audit --since 2026-11-01\n  pinindex audit --list --format json\n  \
     pinindex audit --seal \"a372 3fe9 b504 391c\"\n  pinindex audit --proof RECORD --output proof.json\n\n\
     Reads the whole history, from its first commit. What is told: a record edited, renamed or taken away after its\n\
-    commit, lost in a merge, or left outside the history; a commit dated before the one it stands on; an author or a\n\
+    commit, lost in a merge, brought twice, or left outside the history; people, limits and the like that a merge\n\
+    took back are changes by who merged; a commit dated before the one it stands on; an author or a\n\
     committer who is not among the people, or not who wrote the record down; a record committed late, or damaged; a\n\
     revision changed while it was in force; a verdict that turned; a seal that does not hold; a history that was\n\
     rewritten; a signature that is missing or not of who made the commit; a key or an address taken away, brought back\n\
@@ -153,7 +154,7 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
     for record in &audit.records {
         let step = step(trail, record.step)?;
         let says = record.says.as_ref();
-        let signature = signature(audit, record.step);
+        let signature = signature(audit, record);
         let key = match signature {
             SignatureStanding::Good(key) => Some(key.to_string()),
             SignatureStanding::NotAsked | SignatureStanding::Not(_) => None,
@@ -189,8 +190,11 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
     Ok(())
 }
 
-fn signature(audit: &Audit, at: usize) -> &SignatureStanding {
-    audit.signed.get(at).unwrap_or(&SignatureStanding::NotAsked)
+/// Returns how a record stands with its signature: of several commits that brought it, the first that is not as it should be.
+fn signature<'a>(audit: &'a Audit, record: &RecordAccount) -> &'a SignatureStanding {
+    let of = |at: usize| audit.signed.get(at).unwrap_or(&SignatureStanding::NotAsked);
+    let is_not_good = |signed: &&SignatureStanding| !matches!(signed, SignatureStanding::Good(_));
+    record.brought().map(of).find(is_not_good).unwrap_or_else(|| of(record.step))
 }
 
 fn step(trail: &Trail, at: usize) -> anyhow::Result<&Step> {
@@ -233,7 +237,7 @@ fn write_lines(
         writeln!(out, "committed after that: {times}")?;
     }
     if contents.people.values().any(|person| !person.signing_keys.is_empty()) {
-        let good = |record: &&RecordAccount| matches!(signature(audit, record.step), SignatureStanding::Good(_));
+        let good = |record: &&RecordAccount| matches!(signature(audit, record), SignatureStanding::Good(_));
         let good = audit.records.iter().filter(good).count();
         writeln!(out, "signed by who committed them: {good} of {}", counted(audit.records.len(), "record"))?;
     } else {

@@ -9,12 +9,10 @@ use std::path::Path;
 use anyhow::{Context, Result};
 use gix::ObjectId;
 
-use super::headers;
 use super::history::{self, Listed};
 use super::repository;
 use super::snapshot::{CommitInfo, FileContent};
-use super::walk;
-use super::walk::Content;
+use super::walk::{self, Commit, Content};
 use super::whole;
 
 /// A history whose commits are looked at.
@@ -62,14 +60,14 @@ impl Committed {
 
     /// Returns the ids of the commits that lead to `rev`, and its own.
     pub fn lead_to(&self, rev: &str) -> Result<HashSet<String>> {
-        Ok(self.walk(rev)?.into_iter().map(|(id, _)| id.to_string()).collect())
+        Ok(self.commits(rev)?.into_iter().map(|commit| commit.id.to_string()).collect())
     }
 
     /// Returns the commits that lead to `rev`, and that one, which no program of git wrote as they are.
     pub fn odd_commits(&self, rev: &str) -> Result<Vec<CommitInfo>> {
         let mut odd = Vec::new();
-        for (id, _) in self.walk(rev)? {
-            let info = repository::commit_info(&whole::commit(&self.repo, id)?);
+        for commit in self.commits(rev)? {
+            let info = repository::commit_info(&whole::commit(&self.repo, commit.id)?);
             if !info.flaws.is_empty() {
                 odd.push(info);
             }
@@ -81,7 +79,7 @@ impl Committed {
     ///
     /// Asks every commit, and so is only for what hardly ever happens.
     pub fn before(&self, rev: &str, path: &str) -> Result<Option<String>> {
-        for (id, parents) in self.walk(rev)? {
+        for Commit { id, parents, .. } in self.commits(rev)? {
             let brought = self.has(id, path)?
                 && parents
                     .iter()
@@ -101,7 +99,8 @@ impl Committed {
     ///
     /// Asks every commit for the folder, and looks into it only where it changed.
     pub fn brought(&self, rev: &str, folder: &str) -> Result<HashMap<String, CommitInfo>> {
-        let walked = self.walk(rev)?;
+        let walked: Vec<(ObjectId, Vec<ObjectId>)> =
+            self.commits(rev)?.into_iter().map(|commit| (commit.id, commit.parents)).collect();
         let mut folders: HashMap<ObjectId, Option<ObjectId>> = HashMap::new();
         for (id, _) in &walked {
             let entry = whole::commit(&self.repo, *id)?.tree()?.lookup_entry_by_path(folder)?;
@@ -150,31 +149,21 @@ impl Committed {
 
     /// Returns whether any commit that leads to `rev` has a file.
     pub fn ever_had(&self, rev: &str, path: &str) -> Result<bool> {
-        for (id, _) in self.walk(rev)? {
-            if self.has(id, path)? {
+        for commit in self.commits(rev)? {
+            if self.has(commit.id, path)? {
                 return Ok(true);
             }
         }
         Ok(false)
     }
 
-    /// Returns every commit that leads to `rev`, and that one, each with its parents.
-    fn walk(&self, rev: &str) -> Result<Vec<(ObjectId, Vec<ObjectId>)>> {
+    /// Returns every commit that leads to `rev`, and that one, the last ones first.
+    fn commits(&self, rev: &str) -> Result<Vec<Commit>> {
         walk::refuse_shallow(&self.repo)?;
         let last = self.repo.rev_parse_single(rev).with_context(|| format!("cannot find `{rev}`"))?.detach();
-        let mut seen = HashSet::new();
-        let mut walked = Vec::new();
-        let mut open = vec![last];
-        while let Some(id) = open.pop() {
-            if !seen.insert(id) {
-                continue;
-            }
-            let commit = whole::commit(&self.repo, id)?;
-            let parents = headers::read(&commit.data).stands_on(&self.repo);
-            open.extend(&parents);
-            walked.push((id, parents));
-        }
-        Ok(walked)
+        let mut commits = walk::commits(&self.repo, last, None)?;
+        commits.reverse();
+        Ok(commits)
     }
 
     fn has(&self, commit: ObjectId, path: &str) -> Result<bool> {

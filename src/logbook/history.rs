@@ -17,6 +17,7 @@ use super::layout::{self, FOLDERS, SIZE_LIMIT};
 use super::lives;
 use super::repository;
 use super::revision;
+use super::rivals;
 use super::snapshot::{CommitInfo, FileContent, Snapshot, Source};
 use super::walk::Content;
 use super::whole;
@@ -274,17 +275,19 @@ pub fn altered_records(root: &Path) -> Result<Vec<Altered>> {
         return Ok(Vec::new());
     }
     let tree = revision::find(&repo, "HEAD")?.tree_id()?.detach();
-    let now: HashMap<String, Content> =
+    let now: BTreeMap<String, Content> =
         list_files(&repo, tree)?.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
     let mut infos = Infos { repo: &repo, known: HashMap::new() };
     let mut altered = Vec::new();
     for (path, life) in lives.into_iter().filter(|(path, _)| layout::is_for_ever(path)) {
+        let is_kept = |text: &Content| rivals::is_kept(&now, &path, *text);
         let how = match now.get(&path) {
-            Some(_) if life.has_rival => AlteredHow::TwoUnderOneName,
-            Some(content) if *content == life.content => continue,
+            // A name that two records had keeps one of them, and the other has a number.
+            Some(_) if !life.rivals.is_empty() && !is_kept(&life.content) => AlteredHow::TwoUnderOneName,
+            Some(_) if !life.rivals.iter().all(is_kept) => AlteredHow::TwoUnderOneName,
+            Some(content) if *content == life.content || life.rivals.contains(content) => continue,
             Some(_) => AlteredHow::Edited,
-            None if layout::belongs(&path) => AlteredHow::Removed,
-            None => continue,
+            None => AlteredHow::Removed,
         };
         let added = infos.get(life.added)?;
         let by = life.touched.map(|id| infos.get(id)).transpose()?;

@@ -1,10 +1,11 @@
 //! The life of every record: the commit that added it and the commit that touched it last.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 
 use anyhow::Result;
 use gix::ObjectId;
 
+use super::graph::Graph;
 use super::remembered;
 use super::walk::{Content, Part, Touched, walk, walk_after};
 
@@ -17,8 +18,8 @@ pub(super) struct Life {
     pub(super) added: ObjectId,
     pub(super) content: Content,
     pub(super) touched: Option<ObjectId>,
-    /// Whether a history that knew nothing of this record brought another one of the same name.
-    pub(super) has_rival: bool,
+    /// What histories that knew nothing of this record brought under the same name.
+    pub(super) rivals: Vec<Content>,
 }
 
 /// Returns the life of every path that was ever under `records/`.
@@ -33,17 +34,17 @@ pub(super) fn of_records(repo: &gix::Repository) -> Result<BTreeMap<String, Life
         })?;
         if !is_whole {
             walked = Walked::default();
-        } else if walked.parents_of.len() < WORTH_REMEMBERING {
+        } else if walked.places.len() < WORTH_REMEMBERING {
             return Ok(walked.lives);
         }
     }
-    if walked.parents_of.is_empty() {
+    if walked.places.is_empty() {
         walk(repo, Part::Records, &mut |commit, parents, touched| {
             walked.take(commit, parents, touched);
             Ok(())
         })?;
     }
-    if walked.parents_of.len() >= WORTH_REMEMBERING {
+    if walked.places.len() >= WORTH_REMEMBERING {
         remembered::write(repo, head, &walked.lives);
     }
     Ok(walked.lives)
@@ -53,61 +54,33 @@ pub(super) fn of_records(repo: &gix::Repository) -> Result<BTreeMap<String, Life
 #[derive(Default)]
 struct Walked {
     lives: BTreeMap<String, Life>,
-    /// The parents of every commit of this walk.
-    parents_of: HashMap<ObjectId, Vec<ObjectId>>,
+    graph: Graph,
+    /// The place of every commit of this walk.
+    places: HashMap<ObjectId, usize>,
 }
 
 impl Walked {
     fn take(&mut self, commit: ObjectId, parents: &[ObjectId], touched: Vec<Touched>) {
-        self.parents_of.insert(commit, parents.to_vec());
-        if parents.len() > 1 {
-            self.settle_rivals(&touched);
-        }
-        for file in touched.into_iter().filter(|file| !file.came_from_a_parent()) {
+        let parents = parents.iter().filter_map(|parent| self.places.get(parent).copied()).collect();
+        let at = self.graph.add(parents);
+        self.places.insert(commit, at);
+        for file in touched.into_iter().filter(|file| file.is_own) {
             let is_new = file.before.iter().all(Option::is_none);
             match (self.lives.get_mut(&file.path), file.now) {
                 (Some(life), now) => {
                     life.touched = Some(commit);
-                    let is_other = now.is_some_and(|now| now != life.content);
-                    life.has_rival |= is_new && is_other && !leads_to(&self.parents_of, life.added, commit);
+                    // A commit that was not walked is remembered, and all that is walked stands on it.
+                    let knew = || self.places.get(&life.added).is_none_or(|added| self.graph.leads_to(*added, at));
+                    let rival =
+                        now.filter(|now| is_new && *now != life.content && !life.rivals.contains(now) && !knew());
+                    life.rivals.extend(rival);
                 }
                 (None, Some(content)) => {
-                    let life = Life { added: commit, content, touched: None, has_rival: false };
+                    let life = Life { added: commit, content, touched: None, rivals: Vec::new() };
                     self.lives.insert(file.path, life);
                 }
                 (None, None) => {}
             }
         }
     }
-}
-
-impl Walked {
-    /// A merge that keeps both of two records of one name, one of them under another name, has lost none.
-    fn settle_rivals(&mut self, touched: &[Touched]) {
-        let is_kept = |text: &Content| touched.iter().any(|file| file.now == Some(*text));
-        for file in touched.iter().filter(|file| file.before.iter().flatten().count() > 1) {
-            if file.before.iter().flatten().all(is_kept)
-                && let Some(life) = self.lives.get_mut(&file.path)
-            {
-                life.has_rival = false;
-            }
-        }
-    }
-}
-
-/// Returns whether a commit is among those that another one stands on.
-///
-/// A commit that was not walked is remembered, and all that is walked then stands on it.
-fn leads_to(parents_of: &HashMap<ObjectId, Vec<ObjectId>>, old: ObjectId, new: ObjectId) -> bool {
-    let mut seen = HashSet::new();
-    let mut open = vec![new];
-    while let Some(id) = open.pop() {
-        if id == old || !parents_of.contains_key(&old) {
-            return true;
-        }
-        if seen.insert(id) {
-            open.extend(parents_of.get(&id).into_iter().flatten());
-        }
-    }
-    false
 }

@@ -15,12 +15,14 @@ mod drafts;
 mod files;
 mod folder;
 mod git_folder;
+mod graph;
 mod headers;
 mod history;
 mod index;
 mod layout;
 mod lives;
 mod lock;
+mod meeting;
 mod nowhere;
 mod objects;
 mod outside;
@@ -28,11 +30,13 @@ mod pending;
 mod remembered;
 mod repository;
 mod revision;
+mod rivals;
 mod seen;
 mod signed;
 mod signing;
 mod snapshot;
 mod trail;
+mod trees;
 mod trouble;
 mod turn;
 mod veils;
@@ -45,6 +49,7 @@ pub use committed::{Committed, CommittedFile};
 pub use drafts::Draft;
 pub use files::{reports_folder, write_whole};
 pub use folder::{find, read_file, read_inside, read_working_files};
+pub use graph::{Graph, Sides};
 pub use history::{
     Altered, AlteredHow, altered_records, first_commits, has_commit, has_history, last_commit, lost_files, odd_commits,
     read_commit, read_commit_files,
@@ -54,6 +59,7 @@ pub use layout::{
     numbered_record_path, parse_record_path, record_path,
 };
 pub use outside::{BesideHistory, Outside, records_outside};
+pub use rivals::is_kept as is_record_kept;
 pub use seen::made_here;
 pub use signed::{SignedCommit, signed_commits};
 pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};

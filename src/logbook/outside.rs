@@ -78,7 +78,8 @@ pub fn records_outside(root: &Path) -> Result<BesideHistory> {
     let mut outside: BTreeMap<String, Outside> = BTreeMap::new();
     for Tip { id: tip, from, kind } in tips {
         beside.walk(tip, &mut |id, _, touched| {
-            for file in touched.into_iter().filter(|file| !file.came_from_a_parent()) {
+            // What a parent has is told of that one.
+            for file in touched.into_iter().filter(|file| !file.before.contains(&file.now)) {
                 let is_had = |content| had.get(&file.path).is_some_and(|all| all.contains(&content));
                 if file.now.is_some_and(|now| !is_had(now)) && layout::parse_record_path(&file.path).is_some() {
                     let commit = repository::commit_info(&bounded::commit(&repo, id)?);

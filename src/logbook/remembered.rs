@@ -18,7 +18,7 @@ const FILE_NAME: &str = "pinindex.lives";
 /// More is not read: half a million records.
 const LARGEST: u64 = 128 * 1024 * 1024;
 /// Changes with what a line means, and with what a walk finds.
-const FORMAT: &str = "pinindex lives 1";
+const FORMAT: &str = "pinindex lives 2";
 
 fn place(repo: &gix::Repository) -> PathBuf {
     repo.common_dir().join(FILE_NAME)
@@ -46,8 +46,11 @@ fn text(commit: ObjectId, lives: &BTreeMap<String, Life>) -> Option<String> {
         }
         let touched = life.touched.map_or_else(|| "-".to_owned(), |id| id.to_string());
         let kind = if life.content.is_file { "file" } else { "other" };
-        let rival = if life.has_rival { "rival" } else { "alone" };
-        text.push_str(&format!("{} {} {kind} {touched} {rival} {path}\n", life.added, life.content.id));
+        let rivals = match life.rivals.as_slice() {
+            [] => "alone".to_owned(),
+            rivals => rivals.iter().map(rival_text).collect::<Vec<_>>().join(","),
+        };
+        text.push_str(&format!("{} {} {kind} {touched} {rivals} {path}\n", life.added, life.content.id));
     }
     let digest = digest(&text);
     Some(text + &digest + "\n")
@@ -75,9 +78,21 @@ fn life(line: &str) -> Option<(String, Life)> {
         "-" => None,
         digits => Some(id(digits)?),
     };
-    let has_rival = one_of(words.next()?, "rival", "alone")?;
-    let life = Life { added, content: Content { id: content, is_file }, touched, has_rival };
+    let rivals = match words.next()? {
+        "alone" => Vec::new(),
+        rivals => rivals.split(',').map(rival).collect::<Option<_>>()?,
+    };
+    let life = Life { added, content: Content { id: content, is_file }, touched, rivals };
     Some((words.next()?.to_owned(), life))
+}
+
+fn rival_text(rival: &Content) -> String {
+    format!("{}:{}", if rival.is_file { "file" } else { "other" }, rival.id)
+}
+
+fn rival(word: &str) -> Option<Content> {
+    let (kind, digits) = word.split_once(':')?;
+    Some(Content { id: id(digits)?, is_file: one_of(kind, "file", "other")? })
 }
 
 fn one_of(word: &str, yes: &str, no: &str) -> Option<bool> {
@@ -102,11 +117,11 @@ mod tests {
 
     fn some_lives() -> BTreeMap<String, Life> {
         let content = Content { id: some_id('2'), is_file: true };
-        let life = Life { added: some_id('1'), content, touched: None, has_rival: false };
+        let life = Life { added: some_id('1'), content, touched: None, rivals: Vec::new() };
         let other = Life {
             content: Content { is_file: false, ..content },
             touched: Some(some_id('3')),
-            has_rival: true,
+            rivals: vec![content, Content { is_file: false, ..content }],
             ..life.clone()
         };
         BTreeMap::from([("records/a b.yaml".to_owned(), life), ("records/\u{e4}".to_owned(), other)])
@@ -126,8 +141,8 @@ mod tests {
         for (at, _) in written.char_indices() {
             assert_eq!(parse(&written[..at]), None, "the first {at} bytes");
         }
-        assert_eq!(parse(&written.replacen("alone", "rival", 1)), None);
-        let other_format = written.replacen(FORMAT, "pinindex lives 0", 1);
+        assert_eq!(parse(&written.replacen("alone", "other", 1)), None);
+        let other_format = written.replacen(FORMAT, "pinindex lives 1", 1);
         let body = other_format.rsplitn(3, '\n').last().unwrap().to_owned() + "\n";
         assert_eq!(parse(&format!("{body}{}\n", digest(&body))), None);
     }

@@ -12,6 +12,7 @@ use gix::ObjectId;
 use super::files;
 use super::git_folder;
 use super::repository;
+use super::walk;
 
 const FILE_NAME: &str = "pinindex.seen";
 /// A history that is rewritten again and again fills no disk.
@@ -39,17 +40,13 @@ pub(super) fn is_noted(repo: &gix::Repository) -> bool {
 pub(super) fn note(repo: &gix::Repository, from: Option<ObjectId>, to: ObjectId) -> Result<()> {
     let mut seen = read(repo);
     if let Some(last) = seen.last().copied()
-        && (Some(last) == from || leads_to(repo, last, to))
+        && (Some(last) == from || walk::leads_to(repo, last, to).unwrap_or(false))
     {
         seen.pop();
     }
     seen.push(to);
     let text: String = seen.iter().rev().take(MOST).rev().map(|id| format!("{id}\n")).collect();
     files::replace(&place(repo), text.as_bytes(), false)
-}
-
-fn leads_to(repo: &gix::Repository, old: ObjectId, new: ObjectId) -> bool {
-    repo.merge_base(old, new).is_ok_and(|base| base.is_some_and(|base| base == old))
 }
 
 /// Returns the newest commits that were made here. A history that was only added to has them all.

@@ -4,7 +4,7 @@
 //! to the last; nothing that was remembered is trusted. What git shows in place of other objects (`refs/replace`, grafts) is
 //! passed over and named.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -12,7 +12,9 @@ use anyhow::Result;
 use gix::ObjectId;
 use gix::bstr::ByteSlice;
 
+use super::graph::Graph;
 use super::headers;
+use super::history;
 use super::layout;
 use super::repository;
 use super::snapshot::CommitInfo;
@@ -24,6 +26,10 @@ use super::whole;
 #[derive(Debug, Default)]
 pub struct Trail {
     pub steps: Vec<Step>,
+    /// Which step stands on which.
+    pub graph: Graph,
+    /// What the last commit has, by path.
+    pub last: BTreeMap<String, Content>,
     /// Every content that a file beside the records ever had, to be read: people, machines, procedures and the like.
     pub texts: HashMap<Content, Arc<[u8]>>,
     /// Files whose content git's folder does not give as it was committed, and the places of the commits that have it.
@@ -53,6 +59,9 @@ pub struct Change {
     pub before: Vec<Option<Content>>,
     /// The content in the commit; nothing where there is no such file.
     pub now: Option<Content>,
+    /// Whether this commit did it. A merge did not where its content follows from what each side did since they parted: then a
+    /// commit before it did.
+    pub is_own: bool,
 }
 
 /// Returns the trail of the logbook in `root`; an empty one where there is no commit yet.
@@ -61,10 +70,12 @@ pub struct Change {
 /// The history is not whole (a shallow copy), or an object of it is missing or damaged.
 pub fn trail(root: &Path) -> Result<Trail> {
     let repo = repository::open(root)?;
-    let mut trail = Trail { veils: veils::find(&repo, root)?, ..Trail::default() };
+    let listed = history::list_files(&repo, repo.head_tree_id_or_empty()?.detach())?;
+    let last = listed.into_iter().map(|file| (file.path, Content::of(file.kind, file.id))).collect();
+    let mut trail = Trail { veils: veils::find(&repo, root)?, last, ..Trail::default() };
     let mut places: HashMap<ObjectId, usize> = HashMap::new();
     let mut looked_at: HashSet<Content> = HashSet::new();
-    let Trail { steps, texts, damaged, .. } = &mut trail;
+    let Trail { steps, graph, texts, damaged, .. } = &mut trail;
     walk(&repo, Part::Everything, &mut |id, parents, touched| {
         let commit = whole::commit(&repo, id)?;
         let mut changes = Vec::new();
@@ -80,17 +91,18 @@ pub fn trail(root: &Path) -> Result<Trail> {
                     Err(_) => damaged.push((file.path.clone(), steps.len())),
                 }
             }
-            changes.push(Change { path: file.path, before: file.before, now: file.now });
+            changes.push(Change { path: file.path, before: file.before, now: file.now, is_own: file.is_own });
         }
         changes.sort_by(|a, b| a.path.cmp(&b.path));
         let info = repository::commit_info(&commit);
-        places.insert(id, steps.len());
+        let parents: Vec<usize> = parents.iter().filter_map(|parent| places.get(parent).copied()).collect();
+        places.insert(id, graph.add(parents.clone()));
         steps.push(Step {
             committer_name: info.committer_name.clone(),
             committer_email: info.committer_email.clone(),
             commit: info,
             message: headers::read(&commit.data).message.to_str_lossy().into_owned(),
-            parents: parents.iter().filter_map(|parent| places.get(parent).copied()).collect(),
+            parents,
             changes,
         });
         Ok(())

@@ -2,20 +2,24 @@
 //!
 //! Compares the folders of each commit with those of its parents. Folders that are the same on all sides are never opened,
 //! so the cost follows the changes and not the size of the logbook. Gives ids; what a commit says is not read.
+//!
+//! What counts as done by a commit is decided here, for everybody: see [`Touched::is_own`].
 
 mod beside;
 
 pub(super) use beside::Beside;
 
 use std::collections::{BTreeSet, HashMap, HashSet};
-use std::rc::Rc;
 
 use anyhow::Result;
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
 
 use super::bounded::{self, Allowance};
+use super::graph::Graph;
 use super::headers;
+use super::meeting::Meeting;
+use super::trees::{Entry, Trees, find};
 use super::trouble::Trouble;
 use super::whole;
 
@@ -26,6 +30,24 @@ pub(super) enum Part {
     Records,
     /// Every file, also what is not of the logbook.
     Everything,
+}
+
+impl Part {
+    /// The path of the folder that is compared.
+    fn top(self) -> &'static str {
+        match self {
+            Part::Records => "records/",
+            Part::Everything => "",
+        }
+    }
+
+    /// Returns the folder that is compared of a commit's tree.
+    fn of(self, trees: &mut Trees<'_>, tree: ObjectId) -> Result<Option<ObjectId>> {
+        match self {
+            Part::Records => trees.folder(tree, "records"),
+            Part::Everything => Ok(Some(tree)),
+        }
+    }
 }
 
 /// What a commit has at a path: two files with one text are one content.
@@ -49,13 +71,8 @@ pub(super) struct Touched {
     pub(super) before: Vec<Option<Content>>,
     /// The content in the commit.
     pub(super) now: Option<Content>,
-}
-
-impl Touched {
-    /// Returns whether the content came from a parent, and so was put there by a commit before.
-    pub(super) fn came_from_a_parent(&self) -> bool {
-        self.before.contains(&self.now)
-    }
+    /// Whether this commit did it. A merge did not where its content follows from what each side did since they parted.
+    pub(super) is_own: bool,
 }
 
 /// What is done with a commit, its parents and the files it touched.
@@ -65,9 +82,8 @@ pub(super) type Visit<'a> = dyn FnMut(ObjectId, &[ObjectId], Vec<Touched>) -> Re
 pub(super) fn walk(repo: &gix::Repository, part: Part, visit: &mut Visit<'_>) -> Result<()> {
     refuse_shallow(repo)?;
     let Some(head) = repo.head()?.id() else { return Ok(()) };
-    let mut trees = Trees { repo, known: HashMap::new() };
-    let steps = steps(repo, part, &mut trees, head.detach(), None)?;
-    go(&mut trees, part, steps, HashMap::new(), visit)
+    let commits = commits(repo, head.detach(), None)?;
+    Line::new(repo, part, commits.len()).go(commits, visit)
 }
 
 /// Does what [`walk`] does with the commits after `known`, a commit of before, and returns whether those are all that is new:
@@ -75,13 +91,13 @@ pub(super) fn walk(repo: &gix::Repository, part: Part, visit: &mut Visit<'_>) ->
 pub(super) fn walk_after(repo: &gix::Repository, part: Part, known: ObjectId, visit: &mut Visit<'_>) -> Result<bool> {
     refuse_shallow(repo)?;
     let Some(head) = repo.head()?.id() else { return Ok(false) };
-    let mut trees = Trees { repo, known: HashMap::new() };
-    let steps = steps(repo, part, &mut trees, head.detach(), Some(known))?;
-    if steps.iter().any(|step| step.parents.is_empty()) {
+    let commits = commits(repo, head.detach(), Some(known))?;
+    if commits.iter().any(|commit| commit.parents.is_empty()) {
         return Ok(false);
     }
-    let root = root(&mut trees, part, &whole::commit(repo, known)?)?;
-    go(&mut trees, part, steps, HashMap::from([(known, root)]), visit)?;
+    let mut line = Line::new(repo, part, commits.len());
+    line.add(known, whole::commit(repo, known)?.tree_id()?.detach(), Vec::new())?;
+    line.go(commits, visit)?;
     Ok(true)
 }
 
@@ -96,55 +112,21 @@ pub(super) fn refuse_shallow(repo: &gix::Repository) -> Result<()> {
     .into())
 }
 
-/// Visits the steps; `roots` has the compared folders of the commits before them.
-fn go(
-    trees: &mut Trees<'_>,
-    part: Part,
-    steps: Vec<Step>,
-    mut roots: HashMap<ObjectId, Option<ObjectId>>,
-    visit: &mut Visit<'_>,
-) -> Result<()> {
-    let mut allowance = Allowance::of_a_history(steps.len());
-    for step in steps {
-        let before: Vec<Option<ObjectId>> = step.parents.iter().map(|id| roots.get(id).copied().flatten()).collect();
-        let touched = touched(trees, &mut allowance, part, &step, before)?;
-        visit(step.id, &step.parents, touched)?;
-        roots.insert(step.id, step.root);
-    }
-    Ok(())
-}
-
-/// Returns the folder of a commit that is compared.
-fn root(trees: &mut Trees<'_>, part: Part, commit: &gix::Commit<'_>) -> Result<Option<ObjectId>> {
-    let tree = commit.tree_id()?.detach();
-    match part {
-        Part::Records => trees.folder(tree, "records"),
-        Part::Everything => Ok(Some(tree)),
-    }
-}
-
-/// A commit on the way from the first to the last.
-struct Step {
-    id: ObjectId,
-    /// The folder that is compared.
-    root: Option<ObjectId>,
-    parents: Vec<ObjectId>,
+/// A commit, not yet compared.
+pub(super) struct Commit {
+    pub(super) id: ObjectId,
+    pub(super) parents: Vec<ObjectId>,
+    tree: ObjectId,
 }
 
 /// Returns all commits that lead to the tip, every parent before its children, without `known` and what only leads to it.
-fn steps(
-    repo: &gix::Repository,
-    part: Part,
-    trees: &mut Trees<'_>,
-    tip: ObjectId,
-    known: Option<ObjectId>,
-) -> Result<Vec<Step>> {
+pub(super) fn commits(repo: &gix::Repository, tip: ObjectId, known: Option<ObjectId>) -> Result<Vec<Commit>> {
     let mut done = Vec::new();
     let mut seen = HashSet::new();
-    let mut open: Vec<(ObjectId, Option<Step>)> = vec![(tip, None)];
+    let mut open: Vec<(ObjectId, Option<Commit>)> = vec![(tip, None)];
     while let Some((id, read)) = open.pop() {
-        if let Some(step) = read {
-            done.push(step);
+        if let Some(commit) = read {
+            done.push(commit);
             continue;
         }
         if Some(id) == known || !seen.insert(id) {
@@ -152,24 +134,89 @@ fn steps(
         }
         let commit = whole::commit(repo, id)?;
         let parents = headers::read(&commit.data).stands_on(repo);
-        let root = root(trees, part, &commit)?;
         // The commit comes back after everything that was put on top of it, its parents.
-        open.push((id, Some(Step { id, root, parents: parents.clone() })));
+        open.push((id, Some(Commit { id, parents: parents.clone(), tree: commit.tree_id()?.detach() })));
         open.extend(parents.into_iter().rev().map(|parent| (parent, None)));
     }
     Ok(done)
 }
 
+/// Returns whether a commit is another one, or among those that it stands on.
+pub(super) fn leads_to(repo: &gix::Repository, old: ObjectId, new: ObjectId) -> Result<bool> {
+    Ok(old == new || commits(repo, new, Some(old))?.iter().any(|commit| commit.parents.contains(&old)))
+}
+
+/// The commits as far as the walk has come.
+struct Line<'repo> {
+    trees: Trees<'repo>,
+    part: Part,
+    allowance: Allowance,
+    graph: Graph,
+    places: HashMap<ObjectId, usize>,
+    /// The folder of each commit that is compared, by place.
+    roots: Vec<Option<ObjectId>>,
+}
+
+impl<'repo> Line<'repo> {
+    fn new(repo: &'repo gix::Repository, part: Part, commits: usize) -> Line<'repo> {
+        Line {
+            trees: Trees::of(repo),
+            part,
+            allowance: Allowance::of_a_history(commits),
+            graph: Graph::default(),
+            places: HashMap::new(),
+            roots: Vec::new(),
+        }
+    }
+
+    /// Adds a commit, and returns the folder of it that is compared.
+    fn add(&mut self, id: ObjectId, tree: ObjectId, parents: Vec<usize>) -> Result<Option<ObjectId>> {
+        let root = self.part.of(&mut self.trees, tree)?;
+        self.places.insert(id, self.graph.add(parents));
+        self.roots.push(root);
+        Ok(root)
+    }
+
+    fn go(mut self, commits: Vec<Commit>, visit: &mut Visit<'_>) -> Result<()> {
+        for commit in commits {
+            let parents: Vec<usize> = commit.parents.iter().filter_map(|id| self.places.get(id).copied()).collect();
+            let before = parents.iter().map(|at| self.root(*at)).collect();
+            let root = self.add(commit.id, commit.tree, parents.clone())?;
+            let mut touched = touched(&mut self.trees, &mut self.allowance, self.part, root, before)?;
+            self.tell_own(&parents, &mut touched)?;
+            visit(commit.id, &commit.parents, touched)?;
+        }
+        Ok(())
+    }
+
+    fn root(&self, at: usize) -> Option<ObjectId> {
+        self.roots.get(at).copied().flatten()
+    }
+
+    /// Says of what a merge has from its sides whether it follows from what they did.
+    fn tell_own(&mut self, parents: &[usize], touched: &mut [Touched]) -> Result<()> {
+        let mut meeting = None;
+        for file in touched.iter_mut().filter(|file| parents.len() > 1 && file.before.contains(&file.now)) {
+            let meeting = meeting.get_or_insert_with(|| Meeting::of(&self.graph, parents));
+            let below = file.path.strip_prefix(self.part.top()).unwrap_or(&file.path);
+            let follows = meeting
+                .result(&file.before, &mut |base| self.trees.content(self.roots.get(base).copied().flatten(), below))?;
+            file.is_own = follows != Some(file.now);
+        }
+        Ok(())
+    }
+}
+
+/// Returns the files that a commit has otherwise than one of its parents, given the folder of each that is compared.
 fn touched(
     trees: &mut Trees<'_>,
     allowance: &mut Allowance,
     part: Part,
-    step: &Step,
+    root: Option<ObjectId>,
     before: Vec<Option<ObjectId>>,
 ) -> Result<Vec<Touched>> {
-    let top = if part == Part::Records { "records/" } else { "" };
     let mut touched = Vec::new();
-    let mut open = vec![(top.to_owned(), step.root, before)];
+    let mut open = vec![(part.top().to_owned(), root, before)];
     while let Some((folder, now, before)) = open.pop() {
         if !before.is_empty() && before.iter().all(|id| *id == now) {
             continue;
@@ -197,68 +244,9 @@ fn touched(
             let now = blob_of(now);
             let is_there = now.is_some() || before.iter().any(Option::is_some);
             if is_there && (before.is_empty() || before.iter().any(|blob| *blob != now)) {
-                touched.push(Touched { path, before, now });
+                touched.push(Touched { path, before, now, is_own: true });
             }
         }
     }
     Ok(touched)
-}
-
-/// One name in a folder.
-struct Entry {
-    name: String,
-    kind: EntryKind,
-    id: ObjectId,
-}
-
-impl Entry {
-    fn folder(&self) -> Option<ObjectId> {
-        (self.kind == EntryKind::Tree).then_some(self.id)
-    }
-
-    fn content(&self) -> Option<Content> {
-        (self.kind != EntryKind::Tree).then(|| Content::of(self.kind, self.id))
-    }
-}
-
-/// Finds a name in a folder. Entries are sorted by name for this, not in git's own order.
-fn find<'a>(entries: &'a [Entry], name: &str) -> Option<&'a Entry> {
-    entries.binary_search_by(|entry| entry.name.as_str().cmp(name)).ok().map(|at| &entries[at])
-}
-
-/// Folders of the history, each read once: a commit shares nearly all of them with the one before.
-#[derive(Clone)]
-struct Trees<'repo> {
-    repo: &'repo gix::Repository,
-    known: HashMap<ObjectId, Rc<[Entry]>>,
-}
-
-impl Trees<'_> {
-    /// Keeps the memory of a long history within bounds.
-    const MOST_KNOWN: usize = 20_000;
-
-    fn entries(&mut self, id: Option<ObjectId>) -> Result<Rc<[Entry]>> {
-        let Some(id) = id else {
-            return Ok(Rc::from([]));
-        };
-        if let Some(entries) = self.known.get(&id) {
-            return Ok(Rc::clone(entries));
-        }
-        let mut entries: Vec<Entry> = whole::folder(self.repo, id, "the logbook")?
-            .into_iter()
-            .map(|whole::Entry { name, kind, id, .. }| Entry { name, kind, id })
-            .collect();
-        entries.sort_by(|a, b| a.name.cmp(&b.name));
-        if self.known.len() >= Self::MOST_KNOWN {
-            self.known.clear();
-        }
-        let entries: Rc<[Entry]> = Rc::from(entries);
-        self.known.insert(id, Rc::clone(&entries));
-        Ok(entries)
-    }
-
-    fn folder(&mut self, tree: ObjectId, name: &str) -> Result<Option<ObjectId>> {
-        let entries = self.entries(Some(tree))?;
-        Ok(find(&entries, name).and_then(Entry::folder))
-    }
 }

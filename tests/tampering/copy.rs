@@ -17,7 +17,9 @@ pub const MEMORY: &str = ".git/pinindex.lives";
 const SEAL: &str = "seals/2026-10.yaml";
 
 /// What the lines of an attack can use: a `$RECORD` that is sealed, one that came `$LATER`, the `$LAST` one, the private
-/// `$KEYS`; `change` another reading, be a `stranger`, `rewrite` all commits with their times.
+/// `$KEYS`; `change` another reading, be a `stranger` or a `person`, who `keeps` changes and signs where there are keys;
+/// `rewrite` all commits with their times; `made` is a check as if somebody else had done it on another day, `anew` a commit
+/// that is built once more, with its author and times.
 const PRELUDE: &str = r#"
 set -e
 LAST=$(git ls-files records | tail -n 1)
@@ -36,6 +38,41 @@ colleague() {
 stranger() {
     export GIT_AUTHOR_NAME='Somebody Else' GIT_AUTHOR_EMAIL=somebody@elsewhere.example
     export GIT_COMMITTER_NAME='Somebody Else' GIT_COMMITTER_EMAIL=somebody@elsewhere.example
+}
+person() {
+    export GIT_AUTHOR_NAME="$(sed -n "/^$1:/,/^  name:/ s/^  name: //p" people.yaml)"
+    export GIT_AUTHOR_EMAIL="$(sed -n "/^$1:/,/^  email:/ s/^  email: //p" people.yaml)"
+    export GIT_COMMITTER_NAME="$GIT_AUTHOR_NAME" GIT_COMMITTER_EMAIL="$GIT_AUTHOR_EMAIL"
+}
+has_keys() { git grep --quiet signing-keys HEAD -- people.yaml; }
+signed() {
+    key=$KEYS/$1
+    shift
+    if has_keys; then
+        git -c gpg.format=ssh -c user.signingkey="$key" -c commit.gpgsign=true "$@"
+    else
+        git "$@"
+    fi
+}
+keeps() {
+    git add --all
+    (person "$1" && signed "$1" commit --quiet --message "$2")
+}
+made() {
+    made=records/$(echo "$2" | tr - /)/$(basename "$3")
+    mkdir -p "$(dirname "$made")"
+    git show "main:$3" | sed -e "s/2026-[0-9]*-[0-9]*T/$2T/" -e '/^by:/,/^[a-z]/ { /^- /d }' -e "s/^by:/by:\n- $1/" > "$made"
+}
+anew() {
+    (
+        export GIT_COMMITTER_DATE="$(git log -1 --format=%cI "$1")"
+        if ! has_keys; then
+            export GIT_COMMITTER_NAME="$(git log -1 --format=%cn "$1")"
+            export GIT_COMMITTER_EMAIL="$(git log -1 --format=%ce "$1")"
+        fi
+        signed h-arakashiro cherry-pick "$1" > /dev/null
+        [ $# -eq 1 ] || git log -1 --format=%B | sed "$2" | signed h-arakashiro commit --quiet --amend --file -
+    )
 }
 rewrite() {
     case " $* " in *' -- '*) ;; *) set -- "$@" -- --all ;; esac

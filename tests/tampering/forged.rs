@@ -35,15 +35,19 @@ fn is_told(copy: &Copy, command: &str) -> bool {
     answer.names.iter().any(|name| name == "record-altered")
 }
 
+fn number_left_out(copy: &Copy) -> Option<usize> {
+    left_out(copy).map(|records| records.len())
+}
+
 #[test]
 fn a_forged_memory_hides_an_altered_record_from_the_report_until_it_is_taken_away_and_never_from_the_audit() {
     let copy = Copy::new();
     copy.attack("hidden", &format!("{FORGE}{HIDE}"));
     assert!(is_told(&copy, "audit"));
-    assert_eq!((is_told(&copy, "validate"), left_out(&copy)), (false, Some(0)), "the forgery is not one");
+    assert_eq!((is_told(&copy, "validate"), number_left_out(&copy)), (false, Some(0)), "the forgery is not one");
     assert!(is_told(&copy, "audit"), "what the report read changes nothing");
     fs::remove_file(copy.root().join(MEMORY)).unwrap();
-    assert_eq!((is_told(&copy, "validate"), left_out(&copy)), (true, Some(1)));
+    assert_eq!((is_told(&copy, "validate"), number_left_out(&copy)), (true, Some(1)));
 }
 
 #[test]
@@ -51,7 +55,7 @@ fn a_forged_memory_accuses_a_good_record_until_it_is_taken_away_and_the_audit_do
     let copy = Copy::new();
     copy.attack("accused", &format!("{FORGE}{ACCUSE}"));
     assert!(!is_told(&copy, "audit"));
-    assert_eq!((is_told(&copy, "validate"), left_out(&copy)), (true, Some(1)), "the forgery is not one");
+    assert_eq!((is_told(&copy, "validate"), number_left_out(&copy)), (true, Some(1)), "the forgery is not one");
     fs::remove_file(copy.root().join(MEMORY)).unwrap();
-    assert_eq!((is_told(&copy, "validate"), left_out(&copy)), (false, Some(0)));
+    assert_eq!((is_told(&copy, "validate"), number_left_out(&copy)), (false, Some(0)));
 }

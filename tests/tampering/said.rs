@@ -15,8 +15,8 @@ use std::sync::LazyLock;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Answer {
     pub names: Vec<String>,
-    /// How many changes of other files than records are listed, beyond those of the logbook as it was.
-    pub listed: usize,
+    /// The changes of other files than records that are listed, beyond those of the logbook as it was: what, how and by whom.
+    pub listed: Vec<String>,
     /// Why the command could not do its work.
     pub refusal: Option<String>,
 }
@@ -36,8 +36,8 @@ pub struct Said {
     /// What a fresh copy of the signed logbook says of signatures, and of nothing else.
     pub signatures: Answer,
     pub validate: Answer,
-    /// How many records the report leaves out; nothing when it refuses.
-    pub left_out: Option<usize>,
+    /// The records that the report leaves out; nothing when it refuses.
+    pub left_out: Option<BTreeSet<String>>,
     pub git: String,
     pub is_folder_as_committed: bool,
     /// The records with a fault by `validate`.
@@ -48,18 +48,17 @@ pub struct Said {
     pub is_same_without_memory: bool,
 }
 
-/// How many changes of other files the logbook has before any attack.
-static LISTED_BEFORE: LazyLock<usize> = LazyLock::new(|| {
+/// The changes of other files that the logbook has before any attack.
+static LISTED_BEFORE: LazyLock<Vec<String>> = LazyLock::new(|| {
     let output = pinindex(&Copy::new().root()).args(["audit", "--format", "json"]).output().unwrap();
-    String::from_utf8_lossy(&output.stdout)
-        .lines()
-        .filter(|line| is_listed(&serde_json::from_str(line).unwrap()))
-        .count()
+    let output = String::from_utf8_lossy(&output.stdout);
+    output.lines().filter_map(|line| listed(&serde_json::from_str(line).unwrap())).collect()
 });
 
-/// Returns whether a line tells of a change of a file that is not a record.
-fn is_listed(line: &Value) -> bool {
-    line.get("file").is_some() && line.get("how").is_some()
+/// Returns what a line tells of a change of a file that is not a record.
+fn listed(line: &Value) -> Option<String> {
+    let word = |key: &str| line.get(key).and_then(Value::as_str);
+    Some(format!("{} {} by {}", word("file")?, word("how")?, word("author")?))
 }
 
 impl Said {
@@ -74,9 +73,10 @@ impl Said {
     /// Asks in a copy of the logbook, and in one of the signed logbook.
     pub fn in_copies(copy: &Copy, signed: &Copy) -> Said {
         let root = copy.root();
-        let (validate, lines) = ask(&root, &["validate", "--format", "json"]);
         let altered = || altered_records(&root).map_err(|error| error.to_string());
+        // Asked first: what was remembered before the attack is still there then.
         let remembered = altered();
+        let (validate, lines) = ask(&root, &["validate", "--format", "json"]);
         let _ = fs::remove_file(root.join(MEMORY));
         let anew = altered();
         let (audit, audit_lines) = ask(&root, &["audit", "--format", "json"]);
@@ -114,8 +114,8 @@ impl fmt::Display for Said {
         writeln!(f, "a seal printed before, held against a fresh copy: {}", self.seal)?;
         writeln!(f, "signatures, in a fresh copy: {}", self.signatures)?;
         writeln!(f, "validate: {}", self.validate)?;
-        match self.left_out {
-            Some(number) => writeln!(f, "records that the report leaves out: {number}")?,
+        match &self.left_out {
+            Some(records) => writeln!(f, "records that the report leaves out: {}", records.len())?,
             None => writeln!(f, "records that the report leaves out: all, it refuses")?,
         }
         writeln!(f, "git: {}", self.git)
@@ -128,8 +128,10 @@ impl fmt::Display for Answer {
             return f.write_str(&format!("refuses, {refusal}"));
         }
         let mut parts = self.names.clone();
-        if self.listed > 0 {
-            parts.push(format!("lists {}", self.listed));
+        match self.listed.as_slice() {
+            [] => {}
+            few if few.len() <= 3 => parts.extend(few.iter().map(|change| format!("lists {change}"))),
+            many => parts.push(format!("lists {}", many.len())),
         }
         f.write_str(&if parts.is_empty() { "nothing".to_owned() } else { parts.join(", ") })
     }
@@ -141,14 +143,21 @@ pub fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
     if output.status.code() == Some(2) {
         let said = String::from_utf8_lossy(&output.stderr);
         let first = said.lines().next().unwrap_or_default().trim_start_matches("pinindex: ");
-        return (Answer { names: Vec::new(), listed: 0, refusal: Some(without_ids(first)) }, Vec::new());
+        return (Answer { names: Vec::new(), listed: Vec::new(), refusal: Some(without_ids(first)) }, Vec::new());
     }
     let lines: Vec<Value> =
         String::from_utf8_lossy(&output.stdout).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let names: BTreeSet<String> = lines.iter().filter_map(name).collect();
-    let listed = lines.iter().filter(|line| is_listed(line)).count();
-    let answer =
-        Answer { names: names.into_iter().collect(), listed: listed.saturating_sub(*LISTED_BEFORE), refusal: None };
+    let mut before = LISTED_BEFORE.clone();
+    let is_new = |change: &String| match before.iter().position(|other| other == change) {
+        Some(known) => {
+            before.swap_remove(known);
+            false
+        }
+        None => true,
+    };
+    let listed = lines.iter().filter_map(listed).filter(is_new).collect();
+    let answer = Answer { names: names.into_iter().collect(), listed, refusal: None };
     assert_eq!(output.status.code(), Some(i32::from(answer.is_fault())), "{arguments:?}: {}", text(&output));
     (answer, lines)
 }
@@ -157,14 +166,14 @@ pub fn ask(root: &Path, arguments: &[&str]) -> (Answer, Vec<Value>) {
 fn ask_clone(clone: Option<&Path>, arguments: &[&str]) -> Answer {
     match clone {
         Some(clone) => ask(clone, arguments).0,
-        None => Answer { names: Vec::new(), listed: 0, refusal: Some("git cannot copy it".to_owned()) },
+        None => Answer { names: Vec::new(), listed: Vec::new(), refusal: Some("git cannot copy it".to_owned()) },
     }
 }
 
 /// Leaves of an answer what is said of signatures.
 fn of_signatures(answer: Answer) -> Answer {
     let is_signature = |name: &String| name.trim_start_matches('(').starts_with("signature-");
-    Answer { names: answer.names.into_iter().filter(is_signature).collect(), listed: 0, ..answer }
+    Answer { names: answer.names.into_iter().filter(is_signature).collect(), listed: Vec::new(), ..answer }
 }
 
 /// Returns the name of the rule of a line, in brackets when it is a finding.
@@ -183,8 +192,8 @@ fn paths(lines: &[Value], is_wanted: impl Fn(&str) -> bool) -> BTreeSet<String> 
         .collect()
 }
 
-/// Returns how many records the report leaves out.
-pub fn left_out(copy: &Copy) -> Option<usize> {
+/// Returns the records that the report leaves out.
+pub fn left_out(copy: &Copy) -> Option<BTreeSet<String>> {
     let mut report = pinindex(&copy.root());
     let done = report.args(["report", "2026-11", "--format", "json", "--output"]).arg(copy.reports()).output().unwrap();
     if done.status.code() == Some(2) {
@@ -192,7 +201,13 @@ pub fn left_out(copy: &Copy) -> Option<usize> {
     }
     let made = fs::read_to_string(copy.reports().join("2026-11.json")).unwrap();
     let report: Value = serde_json::from_str(&made).unwrap();
-    report["about"]["records-left-out"].as_u64().map(|number| usize::try_from(number).unwrap())
+    let blocks =
+        report["sections"].as_array().unwrap().iter().flat_map(|section| section["blocks"].as_array().unwrap());
+    let is_meant = |block: &&Value| block["content"]["caption"] == "Records left out, and why";
+    let rows = blocks.filter(is_meant).flat_map(|table| table["content"]["rows"].as_array().unwrap());
+    let paths: BTreeSet<String> = rows.map(|row| row[0].as_str().unwrap().to_owned()).collect();
+    assert_eq!(report["about"]["records-left-out"].as_u64(), u64::try_from(paths.len()).ok());
+    Some(paths)
 }
 
 /// Returns whether git was told to look away from files of the folder.

@@ -63,7 +63,7 @@ fn word(answer: &Answer) -> &'static str {
         "**found**"
     } else if !answer.names.is_empty() {
         "asked about"
-    } else if answer.listed > 0 {
+    } else if !answer.listed.is_empty() {
         "listed"
     } else {
         "no"
