@@ -335,6 +335,22 @@ fn a_check_stopped_anywhere_goes_on_where_it_was() {
 }
 
 #[test]
+fn a_number_that_is_hard_to_believe_is_taken_only_when_somebody_says_so() {
+    let items = ["spare-oxygen-cylinder", "pipeline-pressure"];
+    // Typed again; then another one that the gauge shows.
+    let script = [line("40000"), Do::Enter, line("1250"), line("52 bar"), key('y'), line("52"), line("51"), Do::Enter];
+    let walked = walk(&items, script);
+    walked.says("40000 psi? It is hard to believe: a full cylinder shows 1900 psi");
+    walked.says("Enter: type it again   y: the gauge shows it");
+    assert_eq!(walked.answer("spare-oxygen-cylinder"), &Answer::Reading(quantity("1250 psi")));
+    assert_eq!(walked.answer("pipeline-pressure/oxygen"), &Answer::Reading(quantity("52 bar")));
+    assert_eq!(walked.end, End::Record);
+    let over = walked.console.text();
+    let over = over.split("Read it over").nth(1).unwrap();
+    assert!(over.contains("52 bar? It is hard to believe: a usual pipeline has about 400 kPa"), "{over}");
+}
+
+#[test]
 fn what_cannot_be_understood_is_asked_again_with_a_reason() {
     let walked = walk(&["spare-oxygen-cylinder"], [line(""), line("1,250"), line("12 L"), line("1250"), Do::Enter]);
     walked.says("a number is needed here");
