@@ -913,6 +913,34 @@ fn a_later_failure_today_takes_readiness_away() {
 }
 
 #[test]
+fn a_commit_by_a_slow_clock_puts_no_record_into_the_future() {
+    let hospital = Hospital::new();
+    hospital.hand_in("a.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    hospital.put("notes.txt", "by another program\n");
+    let add = ["add", "notes.txt"];
+    hospital.git(&add);
+    let slow = "2026-11-20T12:00:00+01:00";
+    let commit = ["commit", "--quiet", "--message", "by a slow clock"];
+    let output = Command::new("git")
+        .arg("-C")
+        .arg(hospital.root())
+        .args(["-c", "user.name=Somebody", "-c", "user.email=somebody@hospital.example"])
+        .args(commit)
+        .envs([("GIT_CONFIG_GLOBAL", "/dev/null"), ("GIT_AUTHOR_DATE", slow), ("GIT_COMMITTER_DATE", slow)])
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{output:?}");
+    // Neither when the month is over nor while it lasts.
+    for now in ["2026-12-02T08:00:00+01:00", "2026-11-25T13:00:00+01:00"] {
+        let report = ["report", "2026-11", "--format", "md"];
+        Done::read(program_at(&hospital.root(), now).args(report).output().unwrap()).is(0);
+        let text = hospital.text("reports/2026-11.md");
+        assert!(!text.contains("has a time in the future") && text.contains("0 of 1 checks failed"), "{text}");
+    }
+}
+
+#[test]
 fn a_report_holds_the_figures_that_were_asked_for_and_no_others() {
     let hospital = Hospital::new();
     hospital.hand_in("check.yaml", &check("08:05:00", "pass"));

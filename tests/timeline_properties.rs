@@ -160,7 +160,7 @@ fn without_faulty(mut contents: Contents) -> (Contents, Lives) {
     loop {
         let lives = timeline::lives(&contents);
         let now = moment(10 * QUARTERS);
-        let judged = rule::judge(&Facts { contents: &contents, lives: &lives, now });
+        let judged = rule::judge(&Facts { contents: &contents, lives: &lives, now, came: None });
         let faulty: BTreeSet<&str> =
             judged.iter().filter(|d| d.severity == Severity::Fault).map(|d| d.place.path.as_str()).collect();
         if faulty.is_empty() {
