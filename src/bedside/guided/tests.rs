@@ -274,7 +274,7 @@ fn an_emergency_start_asks_only_what_cannot_wait() {
     assert_eq!(walked.answer("gas-flow"), &Answer::Pass);
     assert_eq!(walked.answer("status-label"), &Answer::Choice("in-service".to_owned()));
     walked.says("EMERGENCY START");
-    walked.says("still today: `pinindex check theatre-1`");
+    walked.says("before it is used again: `pinindex check theatre-1`");
 }
 
 #[test]
