@@ -9,9 +9,9 @@
 use pinindex::bedside::board::{Board, html};
 use pinindex::bedside::policy;
 use pinindex::bedside::readiness::{self, Readiness, State, Uncounted};
-use pinindex::contents::{self, Contents};
+use pinindex::contents::{self, Contents, Filed};
 use pinindex::logbook::{FileContent, Snapshot, Source};
-use pinindex::record::Moment;
+use pinindex::record::{self, Moment};
 use pinindex::timeline;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -353,6 +353,26 @@ fn a_number_that_is_hard_to_believe_makes_nothing_ready() {
     assert!(cylinder.contains("40000 psi is hard to believe; a full cylinder shows"), "{cylinder}");
     let pipeline = of("pipeline", "oxygen: {reading: 53 psi}", "oxygen: {reading: 53 bar}");
     assert!(pipeline.contains("oxygen: 53 bar is hard to believe; a usual pipeline has about 400 kPa"), "{pipeline}");
+}
+
+#[test]
+fn a_number_that_is_hard_to_believe_counts_also_in_a_check_that_does_not() {
+    // The technician alone, later in the day: the check of the morning is the one that counts, and the gauge is the same.
+    let later = |at: &str, reading: &str| {
+        let text = fs::read_to_string(root().join("records-example").join(TODAYS)).unwrap();
+        let text = text.replace("by: [m-okafor, j-lindqvist]", "by: [j-lindqvist]").replace("1530 psi", reading);
+        let text = text.replace("T06:", &format!("T{at}:"));
+        let path = TODAYS.replace("/06", &format!("/{at}"));
+        Filed { record: record::read(&path, text.as_bytes()).0.unwrap(), path }
+    };
+    let mut contents = example(&[]);
+    contents.add([later("09", "40000 psi")]);
+    let all = readiness(&contents, NOW);
+    assert_eq!(one(&all, "theatre-1").state, State::NotReady);
+    assert!(words(one(&all, "theatre-1"))[0].contains("40000 psi is hard to believe"));
+    // Read once more in a whole check, it is settled.
+    contents.add([later("10", "1500 psi")]);
+    assert_eq!(one(&readiness(&contents, NOW), "theatre-1").state, State::Ready);
 }
 
 #[test]

@@ -180,10 +180,10 @@ fn one(
             say_check(contents, check, status, &mut reasons, &mut notes);
             let lacking = status.lacking.as_ref().map(|lacking| Sentence::new(About::Check, lacking.words()));
             reasons.extend(lacking);
-            reasons.extend(doubted(check));
             notes.extend(spare_oxygen(contents, check));
         }
     }
+    reasons.extend(status.doubted.iter().flat_map(doubted));
     for check in &status.failed_since {
         say_check(contents, check, status, &mut reasons, &mut notes);
     }

@@ -25,6 +25,9 @@ pub struct Status {
     /// Checks of any occasion and day that failed in an item for which no fault record answers, and after which no complete
     /// check proved the machine; the earliest first.
     pub unanswered: Vec<CheckDone>,
+    /// Checks of today, of any occasion, that hold a number which is hard to believe, and after which no whole check of the
+    /// same procedure held only numbers that are believed.
+    pub doubted: Vec<CheckDone>,
     /// Checks of any occasion that failed after that one, today, and that no later check of the same procedure passed.
     pub failed_since: Vec<CheckDone>,
     /// The day on which the next service is due.
@@ -52,7 +55,8 @@ impl Status {
             && self.restricted_by.iter().all(|r| !r.expired)
             && self.unanswered.is_empty()
             && self.lacking.is_none()
-            && self.todays_check.as_ref().is_some_and(|c| self.accepts(c) && c.judgement.doubts().next().is_none())
+            && self.doubted.is_empty()
+            && self.todays_check.as_ref().is_some_and(|c| self.accepts(c))
             && self.failed_since.iter().all(|c| self.only_restricts(c))
     }
 
@@ -113,6 +117,12 @@ pub fn status(contents: &Contents, life: &Life, now: Moment) -> Option<Status> {
         })
     };
     let unanswered = unanswered_until(contents, life, now);
+    let believed = |check: &CheckDone| check.judgement.doubts().next().is_none();
+    let read_again = |doubted: &CheckDone| {
+        let mut later = all_today.iter().filter(|c| c.check.finished > doubted.check.finished);
+        later.any(|c| c.check.procedure == doubted.check.procedure && c.judgement.complete && believed(c))
+    };
+    let doubted = all_today.iter().filter(|c| !believed(c) && !read_again(c)).map(|c| (*c).clone()).collect();
     let failed_since = all_today
         .iter()
         .filter(|c| since.is_none_or(|since| c.check.finished > since))
@@ -127,6 +137,7 @@ pub fn status(contents: &Contents, life: &Life, now: Moment) -> Option<Status> {
         lacking: todays_check.as_ref().and_then(|check| lacking(contents, check)),
         todays_check,
         unanswered,
+        doubted,
         failed_since,
         service_due,
         service_overdue: service_due.is_some_and(|due| due < today),
