@@ -9,9 +9,9 @@
 use pinindex::bedside::board::{Board, html};
 use pinindex::bedside::policy;
 use pinindex::bedside::readiness::{self, Readiness, State, Uncounted};
-use pinindex::contents::{self, Contents};
+use pinindex::contents::{self, Contents, Filed};
 use pinindex::logbook::{FileContent, Snapshot, Source};
-use pinindex::record::Moment;
+use pinindex::record::{self, Moment};
 use pinindex::timeline;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -311,4 +311,78 @@ fn a_board_can_lie_elsewhere_and_a_record_with_a_fault_is_told_beside_its_machin
     assert!(err.contains("1 record with faults left out"), "{err}");
     let page = fs::read_to_string(logbook.join("reports/board.html")).unwrap();
     assert!(page.contains("a record of this machine has a fault and was not counted"), "{page}");
+}
+
+/// Today's check of the example's machine.
+const TODAYS: &str = "records/2026/11/25/065840-theatre-1.check.yaml";
+
+#[test]
+fn a_check_by_people_who_may_not_do_its_steps_makes_nothing_ready() {
+    let by = "by: [m-okafor, j-lindqvist]";
+    let said = |named: &str| {
+        let contents = example(&[(TODAYS, by, named)]);
+        let all = readiness(&contents, NOW);
+        let one = one(&all, "theatre-1");
+        assert_eq!(one.state, State::NotReady, "{named}");
+        one.reasons.iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    let of_auditor =
+        "21 steps need a provider or a technician, 1 a provider and a technician, 1 a provider; named: auditor";
+    assert_eq!(said("by: [p-hofstetter]"), [of_auditor]);
+    assert_eq!(
+        said("by: [j-lindqvist]"),
+        ["1 step needs a provider and a technician, 1 a provider; named: technician"]
+    );
+    // Whoever has left counts for nobody.
+    let gone = "1 step needs a provider and a technician, 1 a provider; named: technician, d-ivanchova, who was not here \
+                that day";
+    assert_eq!(said("by: [d-ivanchova, j-lindqvist]"), [gone]);
+}
+
+#[test]
+fn a_number_that_is_hard_to_believe_makes_nothing_ready() {
+    let of = |place: &str, from: &str, to: &str| {
+        let contents = example(&[(TODAYS, from, to)]);
+        let all = readiness(&contents, NOW);
+        let one = one(&all, "theatre-1");
+        let reasons: Vec<String> = one.reasons.iter().map(ToString::to_string).collect();
+        assert_eq!((one.state, reasons.len()), (State::NotReady, 1), "{place}: {reasons:?}");
+        assert!(reasons[0].contains(&format!("`pinindex correct {TODAYS}`")), "{reasons:?}");
+        reasons.into_iter().next().unwrap()
+    };
+    let cylinder = of("cylinder", "{reading: 1530 psi}", "{reading: 40000 psi}");
+    assert!(cylinder.contains("40000 psi is hard to believe; a full cylinder shows"), "{cylinder}");
+    let pipeline = of("pipeline", "oxygen: {reading: 53 psi}", "oxygen: {reading: 53 bar}");
+    assert!(pipeline.contains("oxygen: 53 bar is hard to believe; a usual pipeline has about 400 kPa"), "{pipeline}");
+}
+
+#[test]
+fn a_number_that_is_hard_to_believe_counts_also_in_a_check_that_does_not() {
+    // The technician alone, later in the day: the check of the morning is the one that counts, and the gauge is the same.
+    let later = |at: &str, reading: &str| {
+        let text = fs::read_to_string(root().join("records-example").join(TODAYS)).unwrap();
+        let text = text.replace("by: [m-okafor, j-lindqvist]", "by: [j-lindqvist]").replace("1530 psi", reading);
+        let text = text.replace("T06:", &format!("T{at}:"));
+        let path = TODAYS.replace("/06", &format!("/{at}"));
+        Filed { record: record::read(&path, text.as_bytes()).0.unwrap(), path }
+    };
+    let mut contents = example(&[]);
+    contents.add([later("09", "40000 psi")]);
+    let all = readiness(&contents, NOW);
+    assert_eq!(one(&all, "theatre-1").state, State::NotReady);
+    assert!(words(one(&all, "theatre-1"))[0].contains("40000 psi is hard to believe"));
+    // Read once more in a whole check, it is settled.
+    contents.add([later("10", "1500 psi")]);
+    assert_eq!(one(&readiness(&contents, NOW), "theatre-1").state, State::Ready);
+}
+
+#[test]
+fn a_failure_of_an_earlier_day_stays_until_somebody_answers_for_it() {
+    let failed = [(TODAYS, "suction: pass", "suction: fail")];
+    let contents = example(&failed);
+    let later = readiness(&contents, "2026-11-26T12:00:00+01:00");
+    let reasons: Vec<&str> = one(&later, "theatre-1").reasons.iter().map(|why| why.words.as_str()).collect();
+    assert!(reasons.iter().any(|why| why.starts_with("check at 2026-11-25 06:58 failed: ")), "{reasons:?}");
+    let page = page(&contents, NOW);
+    assert!(page.contains("no fault record says what became of it") && !page.contains("pinindex fault"), "{page}");
 }

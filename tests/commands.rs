@@ -905,11 +905,74 @@ fn a_later_failure_today_takes_readiness_away() {
     hospital.tidy(&["record", "../inbox"]).is(0);
     let done = hospital.tidy(&["ready"]).is(0).says("not ready");
     done.says("- check before a patient at 08:05 failed: Gas flows both ways");
-    // A passed check of the same procedure settles it; the day's own check is still wanted.
+    // A passed check of the same procedure does not say what became of it.
     hospital.hand_in("b.yaml", &at("08:25:00", "pass"));
     hospital.tidy(&["record", "../inbox"]).is(0);
+    let path = "records/2026/11/25/080500-theatre-1.check.yaml";
+    let open = format!(
+        "- check before a patient at 07:05 failed: Gas flows both ways; no fault record says what became of it: \
+         `pinindex fault theatre-1 --found-during {path}`"
+    );
+    hospital.tidy(&["ready"]).is(0).says("not ready").says(&open).says("no check before the first case today");
+    // The command that is named answers for it.
+    let fault = [
+        "fault",
+        "theatre-1",
+        "--found-during",
+        path,
+        "--by",
+        "a-provider",
+        "--use",
+        "restricted",
+        "--what",
+        "a hose was off",
+    ];
+    let how = ["--restriction", "only with a second bag at hand", "--until", "2026-12-01", "--owner", "a-provider"];
+    hospital.tidy(&[&fault[..], &how].concat()).is(0);
     let done = hospital.tidy(&["ready"]).is(0).says("no check before the first case today");
-    assert!(!done.out.contains("failed:"), "{}", done.out);
+    assert!(!done.out.contains("no fault record"), "{}", done.out);
+}
+
+#[test]
+fn a_commit_by_a_slow_clock_puts_no_record_into_the_future() {
+    let hospital = Hospital::new();
+    hospital.hand_in("a.yaml", &check("08:05:00", "pass"));
+    hospital.tidy(&["record", "../inbox"]).is(0);
+    hospital.put("notes.txt", "by another program\n");
+    let add = ["add", "notes.txt"];
+    hospital.git(&add);
+    let slow = "2026-11-20T12:00:00+01:00";
+    let commit = ["commit", "--quiet", "--message", "by a slow clock"];
+    let output = Command::new("git")
+        .arg("-C")
+        .arg(hospital.root())
+        .args(["-c", "user.name=Somebody", "-c", "user.email=somebody@hospital.example"])
+        .args(commit)
+        .envs([("GIT_CONFIG_GLOBAL", "/dev/null"), ("GIT_AUTHOR_DATE", slow), ("GIT_COMMITTER_DATE", slow)])
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{output:?}");
+    // Neither when the month is over nor while it lasts.
+    for now in ["2026-12-02T08:00:00+01:00", "2026-11-25T13:00:00+01:00"] {
+        let report = ["report", "2026-11", "--format", "md"];
+        Done::read(program_at(&hospital.root(), now).args(report).output().unwrap()).is(0);
+        let text = hospital.text("reports/2026-11.md");
+        assert!(!text.contains("has a time in the future") && text.contains("0 of 1 checks failed"), "{text}");
+    }
+}
+
+#[test]
+fn an_emergency_start_is_one_line_of_the_history() {
+    let hospital = Hospital::new();
+    let options = ["--set", "backup-ventilation=pass", "--set", "suction=pass", "--set", "gas-flow=pass"];
+    let pressures = ["--set", "pipeline-pressure/oxygen=53", "--set", "pipeline-pressure/air=54"];
+    let who = ["--by", "a-provider,b-technician", "--started", "1040"];
+    let start = ["check", "theatre-1", "--emergency", "haemorrhage"];
+    hospital.tidy(&[&start[..], &options, &pressures, &who].concat()).is(0);
+    let done =
+        hospital.tidy(&["history", "theatre-1"]).is(0).says("daily check, emergency start: haemorrhage; 18 steps left");
+    assert!(!done.out.contains("not done:"), "{}", done.out);
+    hospital.tidy(&["history", "theatre-1", "--readings"]).is(0).says("not done  ");
 }
 
 #[test]

@@ -167,7 +167,7 @@ fn judged(files: &Files) -> Vec<Located> {
     let (contents, mut diagnostics) = contents::read(&snapshot, &mut |_| {});
     let lives = timeline::lives(&contents);
     let now: Moment = NOW.parse().unwrap();
-    diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now }));
+    diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now, came: None }));
     // What is only told of a record as it comes in: here every one comes in, from a form of this history.
     diagnostics.extend(contents.counting().filter_map(|filed| form_age::finding(&contents, filed, &|_| true)));
     places::locate(diagnostics, &|path| snapshot.bytes(path).map(<[u8]>::to_vec))

@@ -5,11 +5,10 @@
 
 use super::reserve;
 use crate::contents::{self, Contents};
-use crate::procedure::{Outcome, Verdict, When};
+use crate::procedure::{Outcome, When};
 use crate::record::result::Entry;
 use crate::record::{Answer, Body, Date, Moment};
-use crate::register::Role;
-use crate::timeline::{CheckDone, Lives, Status, status};
+use crate::timeline::{CheckDone, Life, Lives, Status, status, unanswered};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
@@ -58,6 +57,8 @@ pub struct Sentence {
     pub words: String,
     /// What says so: the path of a record, or the source of a number.
     pub source: Option<String>,
+    /// The command that takes the next step.
+    pub next: Option<String>,
 }
 
 /// What a sentence is about.
@@ -85,7 +86,7 @@ pub type Uncounted = BTreeMap<String, BTreeSet<String>>;
 pub fn of(contents: &Contents, lives: &Lives, now: Moment, uncounted: &Uncounted) -> Vec<Readiness> {
     let known = lives.iter().filter_map(|(id, life)| {
         let status = status(contents, life, now)?;
-        Some(one(contents, id, &status, uncounted.get(id)))
+        Some(one(contents, (id, life), &status, now, uncounted.get(id)))
     });
     let unreadable = contents.unreadable_ground().filter(|_| contents.site.is_some()).filter_map(|path| {
         let id = path.strip_prefix("machines/")?.strip_suffix(".yaml").filter(|id| contents::is_id(id))?;
@@ -109,16 +110,20 @@ impl State {
 
 impl fmt::Display for Sentence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.source {
-            Some(source) => write!(f, "{} ({source})", self.words),
-            None => f.write_str(&self.words),
+        f.write_str(&self.words)?;
+        if let Some(source) = &self.source {
+            write!(f, " ({source})")?;
         }
+        if let Some(next) = &self.next {
+            write!(f, ": `{next}`")?;
+        }
+        Ok(())
     }
 }
 
 impl Sentence {
     fn new(about: About, words: impl Into<String>) -> Sentence {
-        Sentence { about, words: words.into(), source: None }
+        Sentence { about, words: words.into(), source: None, next: None }
     }
 
     fn of_record(about: About, words: impl Into<String>, record: &str) -> Sentence {
@@ -142,7 +147,13 @@ fn unread(id: &str, path: &str) -> Readiness {
     }
 }
 
-fn one(contents: &Contents, id: &str, status: &Status, uncounted: Option<&BTreeSet<String>>) -> Readiness {
+fn one(
+    contents: &Contents,
+    (id, life): (&str, &Life),
+    status: &Status,
+    now: Moment,
+    uncounted: Option<&BTreeSet<String>>,
+) -> Readiness {
     let (mut reasons, mut notes) = (Vec::new(), Vec::new());
     if !status.in_use {
         reasons.push(Sentence::new(About::Use, "not among the machines in use today"));
@@ -167,13 +178,17 @@ fn one(contents: &Contents, id: &str, status: &Status, uncounted: Option<&BTreeS
         None => reasons.push(Sentence::new(About::Check, "no check before the first case today")),
         Some(check) => {
             say_check(contents, check, status, &mut reasons, &mut notes);
-            notes.extend(people_missing(contents, check));
+            let lacking = status.lacking.as_ref().map(|lacking| Sentence::new(About::Check, lacking.words()));
+            reasons.extend(lacking);
             notes.extend(spare_oxygen(contents, check));
         }
     }
+    reasons.extend(status.doubted.iter().flat_map(doubted));
     for check in &status.failed_since {
         say_check(contents, check, status, &mut reasons, &mut notes);
     }
+    let today = contents.day(now);
+    reasons.extend(status.unanswered.iter().map(|check| no_fault_record(contents, life, check, today)));
     for path in uncounted.into_iter().flatten() {
         let words = format!("a record of this machine has a fault and was not counted: {path}");
         reasons.push(Sentence::new(About::Records, words));
@@ -204,20 +219,39 @@ fn one(contents: &Contents, id: &str, status: &Status, uncounted: Option<&BTreeS
     }
 }
 
-/// Says which steps of a check are to be done by people whom it does not name. The check counts; whoever relies on it knows.
-fn people_missing(contents: &Contents, check: &CheckDone) -> Option<Sentence> {
-    let roles: Option<Vec<Role>> = check.by().iter().map(|id| contents.people.get(id).map(|p| p.role)).collect();
-    let roles = roles?;
-    let done = |item: &str| {
-        let mut items = check.judgement.items();
-        items.any(|i| i.item == item && matches!(i.verdict, Verdict::Pass | Verdict::Fail))
-    };
-    let lines = check.judgement.sheet().lines.iter();
-    let missing = lines.filter(|line| !line.item.by.satisfied_by(&roles) && done(&line.item.id));
-    let words: Vec<String> =
-        missing.map(|line| format!("{} ({})", line.item.title.to_lowercase(), line.item.by.words())).collect();
-    let words = format!("the check does not name the people that these steps ask for: {}", words.join("; "));
-    (!words.ends_with(": ")).then(|| Sentence::new(About::Check, words))
+/// Says that nobody wrote down what became of a failure. A later check that passed does not say it either.
+fn no_fault_record(contents: &Contents, life: &Life, check: &CheckDone, today: Date) -> Sentence {
+    let at = at_site(contents, check.check.finished);
+    let at = if check.day == today { at.0.format("%H:%M").to_string() } else { at.short() };
+    let items = titles(unanswered(life, check).iter().map(|item| item.title));
+    let words = format!("{} at {at} failed: {items}; no fault record says what became of it", occasion(check));
+    let next = format!("pinindex fault {} --found-during {}", life.machine, check.path());
+    Sentence { next: Some(next), ..Sentence::new(About::Check, words) }
+}
+
+/// Says which readings of a check are hard to believe.
+fn doubted(check: &CheckDone) -> impl Iterator<Item = Sentence> {
+    check.judgement.doubts().map(|(item, doubt)| {
+        let what = item.each.map_or(item.title.to_owned(), |each| format!("{}, {each}", item.title));
+        let words = format!("{what}: {} is hard to believe; {}", doubt.number, doubt.why);
+        let next = format!("pinindex correct {}", check.path());
+        Sentence { next: Some(next), ..Sentence::new(About::Check, words) }
+    })
+}
+
+fn occasion(check: &CheckDone) -> &'static str {
+    match check.when {
+        When::FirstCase => "check",
+        When::EachPatient => "check before a patient",
+        When::AfterService => "complete check",
+    }
+}
+
+/// Returns the titles of items, each once: an item may have failed for several vaporizers or gases.
+fn titles<'a>(titles: impl Iterator<Item = &'a str>) -> String {
+    let mut once: Vec<&str> = titles.collect();
+    once.dedup();
+    once.join("; ")
 }
 
 fn say_check(
@@ -228,18 +262,16 @@ fn say_check(
     notes: &mut Vec<Sentence>,
 ) {
     let at = at_site(contents, check.check.finished).0.format("%H:%M");
-    let occasion = match check.when {
-        When::FirstCase => "check",
-        When::EachPatient => "check before a patient",
-        When::AfterService => "complete check",
-    };
+    let occasion = occasion(check);
     let said = |words: String| Sentence::new(About::Check, words);
     match check.judgement.outcome {
         Outcome::Passed => notes.push(Sentence::new(About::Passed, format!("{occasion} passed at {at}"))),
         Outcome::Incomplete => reasons.push(said(format!("{occasion} at {at} left items undone"))),
+        // That nobody answers for it is said in the same words, with what to do.
+        Outcome::Failed if status.unanswered.iter().any(|open| open.path() == check.path()) => {}
         Outcome::Failed => {
-            let items: Vec<&str> = check.judgement.failures().map(|item| item.title).collect();
-            let text = said(format!("{occasion} at {at} failed: {}", items.join("; ")));
+            let items = titles(check.judgement.failures().map(|item| item.title));
+            let text = said(format!("{occasion} at {at} failed: {items}"));
             if status.restricted_by.is_empty() { reasons.push(text) } else { notes.push(text) }
         }
     }
@@ -257,7 +289,7 @@ fn spare_oxygen(contents: &Contents, check: &CheckDone) -> Option<Sentence> {
         let Answer::Reading(reading) = &result.answer else { return None };
         let left = reserve::of(item, machine, site, &result.answer)?;
         let words = format!("spare oxygen {reading}: {}", left.words);
-        Some(Sentence { about: About::SpareOxygen, words, source: left.source })
+        Some(Sentence { source: left.source, ..Sentence::new(About::SpareOxygen, words) })
     })
 }
 

@@ -51,7 +51,7 @@ impl<'a> ReleaseInquiry<'a> {
     pub fn at(setting: Setting<'a>, life: &'a Life, moment: Moment) -> ReleaseInquiry<'a> {
         let open = life.cases.iter().filter(|case| case.open_at(moment));
         let (proved, unproved): (Vec<&Case>, Vec<&Case>) =
-            open.partition(|case| proofs(life, last_touched(case), moment).next().is_some());
+            open.partition(|case| proofs(setting, life, last_touched(case), moment).next().is_some());
         ReleaseInquiry { setting, life, proved, unproved }
     }
 
@@ -77,7 +77,8 @@ impl Inquiry for ReleaseInquiry<'_> {
     fn fields(&self, given: &Given, now: Moment) -> Vec<Field> {
         let faults = self.proved.iter().map(|case| offered(case)).collect();
         let since = self.chosen(given).map(last_touched).max();
-        let checks: Vec<_> = since.map_or(Vec::new(), |since| proofs(self.life, since, now).map(proof).collect());
+        let checks: Vec<_> =
+            since.map_or(Vec::new(), |since| proofs(self.setting, self.life, since, now).map(proof).collect());
         let latest = checks.first().map(|offer| offer.value.clone());
         let ended = given.one("proved-by").and_then(|path| self.life.check(path)).map(|done| done.check.finished);
         let bound = ended.map(|ended| (ended, "the check was finished".to_owned()));

@@ -52,6 +52,10 @@ impl<'a> RepairInquiry<'a> {
     pub fn at(setting: Setting<'a>, life: &'a Life, moment: Moment) -> RepairInquiry<'a> {
         RepairInquiry { setting, open: life.cases.iter().filter(|case| case.open_at(moment)).collect() }
     }
+
+    fn chosen(&self, given: &Given) -> Option<&'a Case> {
+        self.open.iter().copied().find(|case| Some(case.path.as_str()) == given.one("fault"))
+    }
 }
 
 impl Inquiry for RepairInquiry<'_> {
@@ -71,8 +75,7 @@ impl Inquiry for RepairInquiry<'_> {
         let asked = if only.is_some() { Asked::Known } else { Asked::Always };
         let open = self.open.iter().map(|case| offered(case)).collect();
         let fault = Field::new("fault", "fault", "Which fault was worked on?", Takes::Offered(open));
-        let found = self.open.iter().find(|case| Some(case.path.as_str()) == given.one("fault")).map(|case| case.found);
-        let bound = found.map(|found| (found, "the fault was found".to_owned()));
+        let bound = self.chosen(given).map(|case| (case.found, "the fault was found".to_owned()));
         let [started, finished] = begun_and_finished(self.setting, given, now, bound);
         let day = self.setting.contents.day(now);
         let causes = CAUSES.map(|(cause, words)| Offer::new(cause, words)).to_vec();
@@ -98,7 +101,13 @@ impl Inquiry for RepairInquiry<'_> {
     }
 
     fn notes(&self, given: &Given) -> Vec<String> {
-        out_of_calibration(self.setting, given)
+        let zone = self.setting.zone();
+        let early = self.chosen(given).map(|case| case.found).zip(given.moment("started"));
+        let early = early.filter(|(found, started)| started < found).map(|(found, started)| {
+            let [found, started] = [found, started].map(|moment| moment.in_zone(zone).short());
+            format!("Begun {started}, before the fault was found ({found}): are both times right?")
+        });
+        early.into_iter().chain(out_of_calibration(self.setting, given)).collect()
     }
 
     fn next(&self, given: &Given) -> Vec<String> {

@@ -23,6 +23,8 @@ pub struct Said {
     pub reckoned: Option<String>,
     /// What a failure does to the machine.
     pub follows: Option<&'static str>,
+    /// What is asked before it is taken, where it holds a number that is hard to believe.
+    pub doubt: Option<String>,
 }
 
 /// Says what an answer comes to. The answer must fit its item ([`super::typed::answer`] makes sure of it).
@@ -50,6 +52,7 @@ pub fn say(step: &Step<'_>, answer: &Answer, machine: &Machine, site: &Site) -> 
         values: values.collect(),
         reckoned: reserve::words(step.item(), machine, site, answer),
         follows: (verdict == Verdict::Fail).then(|| consequence(step.item().fails)),
+        doubt: step.line.belief.doubt(answer).map(|doubt| doubt.words()),
     }
 }
 

@@ -31,7 +31,10 @@ impl Inquiry for ServiceInquiry<'_> {
         let ended = given.moment("finished");
         let that_day = |moment: Moment| ended.is_some_and(|ended| contents.day(ended) == contents.day(moment));
         let checks: Vec<_> = ended.map_or(Vec::new(), |ended| {
-            proofs(self.life, ended, now).filter(|done| that_day(done.check.finished)).map(proof).collect()
+            proofs(self.setting, self.life, ended, now)
+                .filter(|done| that_day(done.check.finished))
+                .map(proof)
+                .collect()
         });
         let latest = checks.first().map(|offer| offer.value.clone());
         let bound = ended.map(|ended| (contents.day(ended), "the service was finished".to_owned()));

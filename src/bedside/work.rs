@@ -7,7 +7,7 @@ use super::setting::Setting;
 use crate::procedure::{Outcome, When};
 use crate::record::kinds::Instrument;
 use crate::record::{Moment, Use};
-use crate::timeline::{Case, CheckDone, Life};
+use crate::timeline::{Case, CheckDone, Life, lacking};
 
 /// Returns the fields for when the work was begun and finished; it cannot be finished before `bound`.
 pub fn begun_and_finished(
@@ -59,10 +59,19 @@ pub fn last_touched(case: &Case) -> Moment {
     case.works.iter().map(|work| work.repair.finished).max().map_or(case.found, |end| end.max(case.found))
 }
 
-/// Returns the complete checks that passed, begun at or after a moment and finished by another, the latest first.
-pub fn proofs(life: &Life, from: Moment, until: Moment) -> impl Iterator<Item = &CheckDone> {
+/// Returns the complete checks that passed, by the people whom their procedures ask for, begun at or after a moment and
+/// finished by another, the latest first.
+pub fn proofs<'a>(
+    setting: Setting<'a>,
+    life: &'a Life,
+    from: Moment,
+    until: Moment,
+) -> impl Iterator<Item = &'a CheckDone> {
     life.checks_until(until).iter().rev().filter(move |done| {
-        done.judgement.outcome == Outcome::Passed && done.when != When::EachPatient && done.check.started >= from
+        done.judgement.outcome == Outcome::Passed
+            && done.when != When::EachPatient
+            && done.check.started >= from
+            && lacking(setting.contents, done).is_none()
     })
 }
 

@@ -9,9 +9,10 @@ use crate::contents::difference::corrected;
 use crate::contents::{Filed, Standing};
 use crate::diagnostic::{Severity, hidden, one_line};
 use crate::logbook;
-use crate::procedure::{ItemJudgement, Measured, Verdict};
+use crate::procedure::{ItemJudgement, Measured, Outcome as CheckOutcome, Verdict};
 use crate::record::kinds::KINDS;
 use crate::record::{Body, Moment};
+use crate::timeline;
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -85,6 +86,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         let subject = message(&opened.contents, filed);
         let what = subject.lines().next().and_then(|l| l.split_once(": ")).map_or("", |(_, what)| what);
         let what = what.rsplit_once(", ").map_or(what, |(what, _)| what).to_owned();
+        let what = emergency_start(&opened, filed).unwrap_or(what);
         lines.push(Line {
             when: filed.record.when().in_zone(zone),
             recorded: filed.record.common.recorded.in_zone(zone),
@@ -163,17 +165,32 @@ fn details(opened: &Opened, filed: &Filed, readings: bool) -> Vec<String> {
     details
 }
 
+/// Returns an emergency start in one line: `daily check, emergency start: haemorrhage; 18 steps left`.
+fn emergency_start(opened: &Opened, filed: &Filed) -> Option<String> {
+    let check = opened.lives.get(&filed.record.common.machine)?.check(&filed.path)?;
+    if !check.check.emergency_start || check.judgement.complete {
+        return None;
+    }
+    let failed = if check.judgement.outcome == CheckOutcome::Failed { " failed" } else { "" };
+    Some(format!("{} check{failed}, emergency start: {}", check.check.procedure, check.left_out_words()))
+}
+
 /// Returns what a record of its kind says.
 fn said(opened: &Opened, filed: &Filed, readings: bool) -> Vec<String> {
     match &filed.record.body {
         Body::Check(_) => {
             let life = opened.lives.get(&filed.record.common.machine);
             let Some(check) = life.and_then(|life| life.check(&filed.path)) else { return Vec::new() };
-            check
+            // What an emergency start left undone is told in its heading.
+            let is_told = |item: &ItemJudgement<'_>| check.check.emergency_start && item.verdict == Verdict::NotDone;
+            let items = check.judgement.items().filter(|item| readings || !is_told(item));
+            let answers = items.filter_map(|item| if readings { Some(answer(&item)) } else { exception(&item) });
+            let doubts = check
                 .judgement
-                .items()
-                .filter_map(|item| if readings { Some(answer(&item)) } else { exception(&item) })
-                .collect()
+                .doubts()
+                .map(|(item, doubt)| format!("hard to believe: {} {}; {}", item.place(), doubt.number, doubt.why));
+            let lacking = timeline::lacking(&opened.contents, check).map(|lacking| lacking.words());
+            answers.chain(doubts).chain(lacking).collect()
         }
         Body::Fault(fault) => vec![fault.what.trim().to_owned()],
         Body::Repair(repair) => vec![repair.work.trim().to_owned()],

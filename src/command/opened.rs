@@ -32,16 +32,18 @@ pub struct Opened {
     pub contents: Contents,
     pub lives: Lives,
     pub diagnostics: Vec<Diagnostic>,
+    /// The latest moment of which the history knows; nothing without a history.
+    pub latest: Option<Moment>,
 }
 
 /// Finds and reads a logbook, and judges it by the clock or the moment given on the command line.
 pub fn open(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
-    read(context, which, |_| context.now())
+    read(context, which, &|_| context.now())
 }
 
 /// Finds and reads the last commit again and judges it by the moment it is by now, after something was recorded.
 pub fn open_again(context: &Context) -> anyhow::Result<Opened> {
-    read(context, Which::Committed, |_| context.clock())
+    read(context, Which::Committed, &|_| context.clock())
 }
 
 /// Takes the turn to write to a logbook, and reads what was committed until then.
@@ -52,15 +54,15 @@ pub fn open_in_turn(context: &Context, root: &Path) -> anyhow::Result<(Turn, Ope
     Ok((turn, opened))
 }
 
-/// Finds and reads a logbook, and judges it by the moment of the commit it was read from; files in no commit are judged
-/// by the clock.
+/// Finds and reads a logbook, and judges it by the moment of the commit it was read from, or of the record's own commit
+/// where that is later; files in no commit are judged by the clock.
 ///
 /// What lies in the future must not depend on the day on which the same commit is looked at.
 pub fn open_as_of_commit(context: &Context, which: Which<'_>) -> anyhow::Result<Opened> {
-    read(context, which, |snapshot| commit_moment(snapshot).unwrap_or(context.now()))
+    read(context, which, &|snapshot| commit_moment(snapshot).unwrap_or(context.now()))
 }
 
-fn read(context: &Context, which: Which<'_>, now: impl Fn(&Snapshot) -> Moment) -> anyhow::Result<Opened> {
+fn read(context: &Context, which: Which<'_>, now: &dyn Fn(&Snapshot) -> Moment) -> anyhow::Result<Opened> {
     let root = context.find_logbook()?;
     let snapshot = match which {
         Which::WorkingFiles => logbook::read_working_files(&root)?,
@@ -76,8 +78,30 @@ fn read(context: &Context, which: Which<'_>, now: impl Fn(&Snapshot) -> Moment) 
     if !matches!(which, Which::Commit(_)) {
         diagnostics.extend(super::altered::faults(&root, &snapshot, &contents)?);
     }
-    diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now: now(&snapshot) }));
-    Ok(Opened { root, snapshot, contents, lives, diagnostics })
+    let now = now(&snapshot);
+    let came = came_later(&root, &snapshot, &contents, now)?;
+    diagnostics.extend(rule::judge(&Facts { contents: &contents, lives: &lives, now, came: came.as_ref() }));
+    let latest = came.iter().flat_map(BTreeMap::values).copied().chain(commit_moment(&snapshot)).max();
+    Ok(Opened { root, snapshot, contents, lives, diagnostics, latest })
+}
+
+/// Returns when records came into the history, where the last commit is dated before what they tell; else nothing.
+///
+/// One commit by a computer whose clock is slow must not put the records below it into the future.
+fn came_later(
+    root: &Path,
+    snapshot: &Snapshot,
+    contents: &Contents,
+    now: Moment,
+) -> anyhow::Result<Option<BTreeMap<String, Moment>>> {
+    let ahead = |moment: Moment| moment.seconds_since(now) > CLOCKS_DIFFER;
+    let later = contents.records.iter().any(|filed| ahead(filed.record.common.recorded) || ahead(filed.record.when()));
+    if commit_moment(snapshot) != Some(now) || !later {
+        return Ok(None);
+    }
+    let first = logbook::first_commits(root)?.into_iter();
+    let there = first.filter(|(path, _)| contents.record(path).is_some());
+    Ok(Some(there.map(|(path, commit)| (path, Moment(commit.time))).collect()))
 }
 
 impl Opened {

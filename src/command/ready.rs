@@ -15,7 +15,9 @@ use std::io::Write;
 /// Say which machines the records call ready now, and why the others are not
 #[derive(clap::Args, Debug)]
 #[command(after_help = "Example:\n  pinindex ready\n  pinindex ready theatre-1 --format json\n\n\
-    Ready means: in service, not withheld, no restriction past its day, and today's check passed.\n\
+    Ready means: in use, not withheld, no restriction past its day, no failure that no fault record\n\
+    answers for, and today's check passed, by the people its procedure asks for and with readings that\n\
+    can be true.\n\
     It is what the records say. Whether a machine is used is for the clinician to decide.")]
 pub struct Arguments {
     /// Only these machines

@@ -161,9 +161,11 @@ fn on_basis(
         None => last_full_month(context.now(), site)?,
     };
     // A moment on the command line before that of the commit asks for the period as it stood then.
-    let records_end = match (built, context.given_now()) {
-        (Some(built), Some(given)) => built.min(given),
-        (Some(built), None) => built,
+    let latest =
+        built.map(|built| opened.latest.filter(|latest| built < *latest).map_or(built, |l| l.min(context.now())));
+    let records_end = match (latest, context.given_now()) {
+        (Some(latest), Some(given)) => latest.min(given),
+        (Some(latest), None) => latest,
         (None, _) => context.now(),
     };
     let as_of = Basis::as_of(site, period, context.now(), records_end);

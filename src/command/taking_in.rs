@@ -105,7 +105,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
     // A refused record may be what another one rests on, so the rest is judged again until nothing more falls.
     let findings = loop {
         let lives = timeline::lives(&opened.contents);
-        let judged = rule::judge(&Facts { contents: &opened.contents, lives: &lives, now });
+        let judged = rule::judge(&Facts { contents: &opened.contents, lives: &lives, now, came: None });
         let (faults, findings): (Vec<Diagnostic>, Vec<Diagnostic>) = judged
             .into_iter()
             .filter(|d| taken.iter().any(|c| c.filed.path == d.place.path))

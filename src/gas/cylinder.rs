@@ -25,10 +25,10 @@ pub enum Contents {
 /// of the supplier's label: published tables disagree on them. Never less than nothing, and no number at all where the
 /// gauge shows more than a full cylinder can.
 pub fn contents(gas: &str, cylinder: &Cylinder, pressure: GaugePressure) -> Contents {
-    if !matches!(gas, "oxygen" | "air") {
+    if is_liquefied(gas) {
         return Contents::NotShownByGauge;
     }
-    if beyond_full(cylinder, pressure) {
+    if beyond_full(gas, cylinder, pressure) {
         return Contents::MoreThanFull;
     }
     match (cylinder.capacity.measure(), cylinder.full.measure()) {
@@ -42,11 +42,27 @@ pub fn contents(gas: &str, cylinder: &Cylinder, pressure: GaugePressure) -> Cont
 
 /// A full cylinder shows more than its label on a warm day, but not by this factor (our own choice).
 const BEYOND_FULL: f64 = 1.25;
+/// The pressure over a liquid rises faster with the warmth: of nitrous oxide from 745 psi at 20 °C to about 1000 psi at
+/// 32 °C (from memory; the factor is our own choice).
+const BEYOND_FULL_OF_LIQUID: f64 = 2.0;
 
-/// Returns whether a pressure is higher than a full cylinder can show.
-pub fn beyond_full(cylinder: &Cylinder, pressure: GaugePressure) -> bool {
+/// Returns how many times the pressure of its label a full cylinder can show; nothing when the label names no pressure.
+pub fn most_shown(gas: &str, cylinder: &Cylinder) -> Option<f64> {
+    let Measure::GaugePressure(full) = cylinder.full.measure() else { return None };
+    let times = if is_liquefied(gas) { BEYOND_FULL_OF_LIQUID } else { BEYOND_FULL };
+    (full.0.value > 0.0).then_some(times)
+}
+
+/// Returns whether a gas is a liquid in its cylinder, or may be one.
+fn is_liquefied(gas: &str) -> bool {
+    !matches!(gas, "oxygen" | "air")
+}
+
+fn beyond_full(gas: &str, cylinder: &Cylinder, pressure: GaugePressure) -> bool {
     match cylinder.full.measure() {
-        Measure::GaugePressure(full) if full.0.value > 0.0 => pressure.0.value > full.0.value * BEYOND_FULL,
+        Measure::GaugePressure(full) => {
+            most_shown(gas, cylinder).is_some_and(|times| pressure.0.value > full.0.value * times)
+        }
         _ => false,
     }
 }

@@ -6,6 +6,7 @@
 //! answer is worded when somebody asks.
 
 use super::answer::{self, Measured, Verdict, judge_answer};
+use super::belief::Doubt;
 use super::item::{AnswerKind, IfFailed, Item, Procedure};
 use super::sheet::{Line, Sheet};
 use crate::record::result::Entry;
@@ -173,6 +174,11 @@ impl CheckJudgement {
         })
     }
 
+    /// Returns the answers that fit their items and hold a number that is hard to believe, each with that number.
+    pub fn doubts(&self) -> impl Iterator<Item = (ItemJudgement<'_>, Doubt)> {
+        self.items().filter_map(|item| Some((item, item.doubt()?)))
+    }
+
     /// Returns the answers that failed.
     pub fn failures(&self) -> impl Iterator<Item = ItemJudgement<'_>> {
         // Most checks have none, and are not looked through for them.
@@ -208,6 +214,12 @@ impl<'a> ItemJudgement<'a> {
     /// Returns the remark on the answer.
     pub fn remark(&self) -> Option<&'a str> {
         self.result?.remark.as_deref()
+    }
+
+    /// Returns the number of the answer that is hard to believe.
+    pub fn doubt(&self) -> Option<Doubt> {
+        let fits = matches!(self.verdict, Verdict::Pass | Verdict::Fail);
+        self.result.filter(|_| fits).and_then(|result| self.line.belief.doubt(&result.answer))
     }
 
     /// Returns why the item was not done, or why its answer does not fit; nothing for other verdicts.

@@ -4,6 +4,7 @@
 //! place is an item, or an item for one vaporizer or gas.
 
 use super::applies::asked;
+use super::belief::Belief;
 use super::item::{Item, Procedure};
 use super::judgement::limits_in_force;
 use crate::record::Quantity;
@@ -27,16 +28,22 @@ pub struct Line {
     pub each: Vec<String>,
     /// The limits in force for the machine.
     pub limits: Vec<Limit>,
+    /// The numbers that are believed.
+    pub belief: Belief,
 }
 
 impl Sheet {
     /// Returns what a procedure asks of a machine.
     pub fn of(procedure: &Procedure, machine: &Machine) -> Sheet {
-        let lines = asked(procedure, machine).into_iter().map(|asked| Line {
-            n: procedure.items.iter().position(|item| std::ptr::eq(item, asked.item)).unwrap_or_default(),
-            item: asked.item.clone(),
-            each: asked.each.into_iter().map(str::to_owned).collect(),
-            limits: limits_in_force(asked.item, machine).into_iter().cloned().collect(),
+        let lines = asked(procedure, machine).into_iter().map(|asked| {
+            let limits: Vec<Limit> = limits_in_force(asked.item, machine).into_iter().cloned().collect();
+            Line {
+                n: procedure.items.iter().position(|item| std::ptr::eq(item, asked.item)).unwrap_or_default(),
+                item: asked.item.clone(),
+                each: asked.each.into_iter().map(str::to_owned).collect(),
+                belief: Belief::of(asked.item, &limits, machine),
+                limits,
+            }
         });
         Sheet { lines: lines.collect(), compliance: machine.compliance.clone() }
     }

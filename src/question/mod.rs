@@ -5,6 +5,7 @@
 //! readings on a coarse gauge, so that repeats are weighed against the history of the same machine. Nothing is counted
 //! or ranked by person.
 
+pub mod belief;
 pub mod copies;
 pub mod finer;
 pub mod marks;
@@ -13,6 +14,7 @@ pub mod places;
 pub mod short;
 pub mod streaks;
 
+pub use belief::Unbelieved;
 pub use copies::Copies;
 pub use finer::Finer;
 pub use marks::Marks;
@@ -68,6 +70,7 @@ pub struct Questions {
     pub short: Asked<Short>,
     pub places: Places,
     pub finer: Asked<Finer>,
+    pub beyond: Asked<Unbelieved>,
     pub copies: Vec<Weighed<Copies>>,
     pub streaks: Vec<Weighed<Streak>>,
     pub marks: Vec<Weighed<Marks>>,
@@ -90,6 +93,7 @@ pub fn ask(contents: &Contents, lives: &Lives, span: &Span) -> Questions {
         short: short::asked(lives, span),
         places: places::asked(contents, span),
         finer: finer::asked(contents, lives, span),
+        beyond: belief::asked(lives, span),
         copies: weighed(copies, of_copies),
         streaks: weighed(streaks, of_streaks),
         marks: weighed(marks, of_marks),
@@ -106,6 +110,7 @@ impl Questions {
         self.short.questions.len()
             + self.places.asked.questions.len()
             + self.finer.questions.len()
+            + self.beyond.questions.len()
             + self.copies.iter().filter(|c| c.asked()).count()
             + self.streaks.iter().filter(|s| s.asked()).count()
             + self.marks.iter().filter(|m| m.asked()).count()

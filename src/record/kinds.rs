@@ -213,6 +213,16 @@ pub struct Void {
     pub because: String,
 }
 
+/// A person that a record names.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Named<'a> {
+    /// The place of the name, as a JSON pointer.
+    pub pointer: String,
+    pub id: &'a str,
+    /// When the person was needed: who wrote a record down then, everybody else at the time of the work.
+    pub on: Moment,
+}
+
 impl Record {
     /// Returns the word for its kind, as in `record: check` and in file names.
     pub fn kind(&self) -> &'static str {
@@ -256,6 +266,20 @@ impl Record {
             Body::Service(service) => Some(service.started),
             Body::Fault(_) | Body::Release(_) | Body::Void(_) => None,
         }
+    }
+
+    /// Returns every person it names.
+    pub fn people(&self) -> Vec<Named<'_>> {
+        let (common, on) = (&self.common, self.when());
+        let doers = common.by.iter().enumerate();
+        let mut people: Vec<Named> = doers.map(|(i, id)| Named { pointer: format!("/by/{i}"), id, on }).collect();
+        if let Some(id) = &common.recorded_by {
+            people.push(Named { pointer: "/recorded-by".to_owned(), id, on: common.recorded });
+        }
+        if let Body::Fault(Fault { usage: Use::Restricted { owner, .. }, .. }) = &self.body {
+            people.push(Named { pointer: "/use/owner".to_owned(), id: owner, on });
+        }
+        people
     }
 
     /// Returns every other record it names: the JSON pointer of the name, the path, and the kind it must have

@@ -50,7 +50,13 @@ pub struct Person {
 impl Person {
     /// Returns whether the person is with the hospital on a day, the first and the last one included.
     pub fn is_here_on(&self, day: Date) -> bool {
-        self.from.is_none_or(|from| from <= day) && self.until.is_none_or(|until| day <= until)
+        self.not_here_on(day).is_none()
+    }
+
+    /// Returns which of a person's days, in words, a day lies beyond: before the first one, or after the last one.
+    pub fn not_here_on(&self, day: Date) -> Option<(&'static str, Date)> {
+        let before = self.from.filter(|from| day < *from).map(|from| ("first day", from));
+        before.or(self.until.filter(|until| *until < day).map(|until| ("last day", until)))
     }
 
     /// Returns the keys that stand under this person's name, whether they count or not.

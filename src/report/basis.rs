@@ -50,6 +50,17 @@ impl<'a> Basis<'a> {
         if end <= now { end } else { records_end.min(end).in_zone(site.time_zone) }
     }
 
+    /// Returns the day of the logbook's first record, from which machines are counted, or from the day on which each is in
+    /// use where that is later.
+    pub fn since(&self) -> Option<Date> {
+        self.contents.counting().map(|filed| filed.record.when()).min().map(|first| self.day(first))
+    }
+
+    /// Returns the part of a span that the logbook covers; nothing when it lies before the first record.
+    pub fn covered(&self, span: Period) -> Option<Period> {
+        span.covered_since(self.since()?)
+    }
+
     /// Returns whether the report looks back from the end of its period.
     pub fn period_is_over(&self) -> bool {
         start_of_day(self.period.after.0, self.site.time_zone) <= self.as_of

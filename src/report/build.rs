@@ -6,7 +6,7 @@ use super::summary::Counted;
 use super::tally::Tally;
 use super::{
     cases, changes, downtime, drift, expected, failures, items, limits, machines, notes, on_request, repeats, returns,
-    seals, services, side_by_side, signals, summary,
+    seals, services, side_by_side, signals, single, summary,
 };
 
 /// Counts and words everything once. The renderers add nothing.
@@ -28,6 +28,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
         side_by_side::section(basis, &tally),
         signals::section(basis, &counted.signals),
         expected::section(basis, &tally, &counted.expected),
+        single::section(basis),
         failures::section(basis, &counted.failures),
         items::section(basis, &tally.answers_by_item(basis.period.twelve_months())),
         machines::section(basis, counted.comparison.as_ref()),

@@ -77,10 +77,11 @@ impl Downtime {
 pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
     let mut rows = Vec::new();
     let mut figures = Vec::new();
-    let all = all_downtime(basis, basis.period);
+    let span = basis.covered(basis.period).unwrap_or(basis.period);
+    let all = all_downtime(basis, span);
     let machines = basis
         .machines()
-        .map(|(id, machine, life)| (id.to_owned(), basis.machine(id), downtime(basis, machine, life, basis.period)));
+        .map(|(id, machine, life)| (id.to_owned(), basis.machine(id), downtime(basis, machine, life, span)));
     for (id, name, one) in machines.chain([("all".to_owned(), "All machines".to_owned(), all)]) {
         let available = one.available();
         figures.push(Figure {

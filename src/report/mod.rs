@@ -36,6 +36,7 @@ mod seals;
 mod services;
 mod side_by_side;
 pub mod signals;
+mod single;
 mod strip;
 mod summary;
 pub mod tally;

@@ -21,7 +21,7 @@ pub const CAUTIONS: [&str; 10] = [
 ];
 
 /// What each number is: its name in the report, and how it is made.
-const DEFINITIONS: [(&str, &str); 35] = [
+const DEFINITIONS: [(&str, &str); 37] = [
     (
         "Machine in service",
         "A machine that belongs to those in use, is not withheld by a fault, and has no restriction past its last day, at the moment the report looks back from. It does not say that today's check was done.",
@@ -33,6 +33,14 @@ const DEFINITIONS: [(&str, &str); 35] = [
     (
         "Check done",
         "A check before the first case, or a complete one after service, finished on that day in the site's time zone and before the machine's first check before a patient on that day, with every item that applies answered by pass or fail. A check that failed was done. Incomplete: a check that left an item undone, or one that was completed only after a patient's check.",
+    ),
+    (
+        "When counting begins",
+        "With the day of the logbook's first record, or with the day on which a machine is in use where that is later. Nothing before is counted, as done, as missing or as time.",
+    ),
+    (
+        "What single records tell",
+        "Emergency starts: checks in which only what could not wait was done. The complete check followed when one was finished after it; more uses are checks before a patient and further emergency starts before that. People: a step counts as done by others when the people of the check who were with the hospital on that day do not have the roles that its procedure asks for. Numbers hard to believe: those outside what the gauge can show; the sheet of questions says how far that is.",
     ),
     (
         "Late",
@@ -204,7 +212,7 @@ pub(super) fn provenance(basis: &Basis<'_>) -> Vec<String> {
                 "The period was not over when this report was made, so it looks back from the moment of the commit, or from an earlier one that was asked for. Made again from the same commit after the end of the period, it looks back from that end."
             }
             .to_owned(),
-            "Whether a record's time lies in the future is judged by the moment of the commit, not by a clock.".to_owned(),
+            "Whether a record's time lies in the future is judged by the moment of this commit, or of the record's own where that is later; not by a clock.".to_owned(),
         ],
         None => vec!["Files in no git history: nothing shows whether they were changed. This is a draft.".to_owned()],
     };

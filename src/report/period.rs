@@ -17,6 +17,12 @@ pub struct Period {
 const TO: &str = "..";
 
 impl Period {
+    /// Returns the part of it from a day on; nothing when it is over before that day.
+    pub fn covered_since(self, since: Date) -> Option<Period> {
+        let first = self.first.max(since);
+        (first < self.after).then_some(Period { first, ..self })
+    }
+
     /// Returns the period of a name: `2026-10`, `2026-Q3`, `2026`, `2026-10-15`, `2026-02..2026-07`,
     /// `2026-02-10..2026-03-09`.
     ///

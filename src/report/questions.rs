@@ -40,6 +40,7 @@ pub fn build(basis: &Basis<'_>) -> Report {
 fn first(basis: &Basis<'_>, questions: &Questions) -> Section {
     let impossible =
         questions.short.questions.len() + questions.places.asked.questions.len() + questions.finer.questions.len();
+    let impossible = impossible + questions.beyond.questions.len();
     let copies = asked(&questions.copies);
     let patterns = asked(&questions.streaks) + asked(&questions.marks);
     // Nothing found among nothing looked at is no nought.
@@ -51,12 +52,14 @@ fn first(basis: &Basis<'_>, questions: &Questions) -> Section {
     let series = questions.copies.len();
     let (streaks, marks) = (questions.streaks.len(), questions.marks.len());
     let certain = questions.short.looked_at + questions.places.asked.looked_at + questions.finer.looked_at;
+    let certain = certain + questions.beyond.looked_at;
     let mut blocks = vec![Block::Tiles(vec![
         tile(
             "Not possible as written",
             impossible,
             certain,
-            "a check shorter than its holds, one person in two places, a reading finer than its gauge".to_owned(),
+            "a check shorter than its holds, one person in two places, a reading finer than its gauge, a number hard to believe"
+                .to_owned(),
         ),
         tile(
             "Copies",
@@ -108,6 +111,13 @@ fn heads(basis: &Basis<'_>, questions: &Questions) -> Vec<String> {
         .chain(questions.finer.questions.iter().map(|q| {
             format!("{}: {} finer than the gauge", item(&q.machine, &q.place), counted(q.readings.len(), "reading"))
         }))
+        .chain(
+            questions
+                .beyond
+                .questions
+                .iter()
+                .map(|q| format!("{}: {} is hard to believe", item(&q.machine, &q.place), q.doubt.number)),
+        )
         .chain(copies.map(|c| {
             let n = counted(c.what.copies.len(), "check");
             format!("{}: {n} equal to the one before in every number", machine(&c.what.machine))

@@ -70,13 +70,15 @@ pub struct Tally<'a> {
 impl<'a> Tally<'a> {
     /// Counts once.
     pub fn of(basis: &Basis<'a>) -> Tally<'a> {
-        let since = basis.contents.counting().map(|filed| filed.record.when()).min().map(|first| basis.day(first));
+        let since = basis.since();
         let period = basis.period;
         let back = [period.twelve_months_before(), period.year_to_date(), period];
         let from = back.iter().map(|span| span.first).min().unwrap_or(period.first);
         let from = period.thirteen_months().first().map_or(from, |month| from.min(month.first));
         let from = since.map_or(from, |since| from.max(since)).min(period.first);
         let reach = Period { first: from, after: period.after };
+        // Nobody wrote down what was done before the logbook began, so that no day of that time is missing.
+        let begins = since.map_or(reach.first, |since| since.max(reach.first));
         let mut checks = Vec::new();
         let mut machines = Vec::new();
         for (id, life) in basis.lives {
@@ -92,11 +94,8 @@ impl<'a> Tally<'a> {
             }
             let in_use =
                 machine.in_use.from < reach.after && machine.in_use.until.is_none_or(|until| reach.first <= until);
-            let days = if in_use {
-                expected_days(basis.contents, life, reach.first, reach.after, basis.as_of)
-            } else {
-                Vec::new()
-            };
+            let days =
+                if in_use { expected_days(basis.contents, life, begins, reach.after, basis.as_of) } else { Vec::new() };
             machines.push(MachineDays { machine: id, days });
         }
         let mut faults: Vec<(Date, &Case)> = basis.cases().map(|case| (basis.day(case.found), case)).collect();
@@ -217,8 +216,7 @@ impl<'a> Tally<'a> {
 
     /// Returns the part of a span that the logbook covers; nothing when it lies before the first record.
     pub fn covered(&self, span: Period) -> Option<Period> {
-        let first = span.first.max(self.since?);
-        (first < span.after).then_some(Period { first, after: span.after })
+        span.covered_since(self.since?)
     }
 }
 

@@ -1,9 +1,10 @@
-//! A machine was started in an emergency, and no complete check followed on the same day.
+//! A machine was started in an emergency, and no complete check has followed. Any later one settles it; whether it came
+//! before the next use is told by the report.
 
 use super::words::called;
 use super::{Facts, Rule};
-use crate::diagnostic::{Diagnostic, Place, Severity};
-use crate::procedure::When;
+use crate::diagnostic::{Diagnostic, Place, Severity, counted};
+use crate::timeline::{Emergency, emergency};
 
 pub const RULE: Rule = Rule {
     name: "emergency-start-not-completed",
@@ -15,27 +16,24 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     for (life, done) in facts.counting_checks() {
-        if !done.check.emergency_start || done.judgement.complete {
-            continue;
-        }
+        let Some(Emergency { completed: None, used }) = emergency(life, done, facts.now) else { continue };
         let day = facts.day(done.check.finished);
-        let completed = life.checks.iter().any(|later| {
-            later.check.finished > done.check.finished
-                && facts.day(later.check.finished) == day
-                && later.when != When::EachPatient
-                && later.judgement.complete
-        });
-        if completed {
+        // Until the day is over, or the machine is used again, nothing was left out yet.
+        if used == 0 && facts.day(facts.now) <= day {
             continue;
         }
         let headline = format!(
-            "emergency start in the {} was not followed by a complete check that day",
+            "emergency start in the {} was not followed by a complete check",
             called("check", &life.machine, done.check.finished)
         );
+        let label = match used {
+            0 => format!("no complete check since {day}"),
+            used => format!("used again {}, and no complete check since", counted(used, "time")),
+        };
         findings.push(
             Diagnostic::finding("emergency-start-not-completed", Place::key(done.path(), "/emergency-start"), headline)
-                .label(format!("no complete check later on {day}"))
-                .help("do the complete check as soon as the machine is free, and record it"),
+                .label(label)
+                .help("do the complete check before the machine is used again, and record it"),
         );
     }
     findings

@@ -7,6 +7,7 @@ use crate::record::{Body, Check, Date, Moment};
 use crate::register::Machine;
 use crate::timeline::{CheckDone, Life, Lives};
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Everything a rule may look at.
@@ -14,6 +15,9 @@ pub struct Facts<'a> {
     pub contents: &'a Contents,
     pub lives: &'a Lives,
     pub now: Moment,
+    /// By path, when records came into the history, where that may be later than `now`: the clock of the computer that made
+    /// the last commit may have been slow.
+    pub came: Option<&'a BTreeMap<String, Moment>>,
 }
 
 /// A check whose procedure and machine the logbook has, with its judgement.

@@ -5,6 +5,7 @@ use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::procedure::{IfFailed, ItemJudgement};
 use crate::record::Body;
+use crate::timeline::Life;
 use std::collections::HashMap;
 
 pub const RULE: Rule =
@@ -25,12 +26,26 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             }
             let by = recorded.get(done.path()).and_then(|faults| faults.iter().find(|f| f.covers(&item)));
             findings.push(match by {
-                Some(fault) => finding.help(format!("follow up its fault record, `{}`", fault.path)),
+                Some(fault) => finding.help(followed_up(life, fault.path)),
                 None => finding.help(what_follows(machine, item.if_failed)).paste(lines(done.path(), &item)),
             });
         }
     }
     findings
+}
+
+/// Returns what is left to do once a fault record answers for a failure.
+fn followed_up(life: &Life, fault: &str) -> String {
+    match life.case(fault).and_then(|case| case.released.as_ref()) {
+        Some(released) => {
+            format!(
+                "nothing is left to do: its fault was released on {} by `{}`",
+                released.released.short(),
+                released.path
+            )
+        }
+        None => format!("follow up its fault record, `{fault}`"),
+    }
 }
 
 /// A fault record that counts, with the items it names.

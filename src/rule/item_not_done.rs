@@ -4,6 +4,7 @@ use super::words::called;
 use super::{Facts, Rule};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::procedure::Verdict;
+use crate::timeline::{CheckDone, Life};
 
 pub const RULE: Rule = Rule {
     name: "item-not-done",
@@ -27,12 +28,30 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             let what = if whole { item.item.to_owned() } else { item.place() };
             let headline =
                 format!("`{what}` was not done in the {}", called("check", &life.machine, done.check.finished));
+            let help = match done_later(life, done, item.item) {
+                Some(later) => format!(
+                    "nothing is left to do: it was done in the check of {}, `{}`",
+                    later.check.finished.short(),
+                    later.path()
+                ),
+                None => "do the item before the machine is used, and record the whole check again".to_owned(),
+            };
             findings.push(
                 Diagnostic::finding("item-not-done", Place::value(done.path(), pointer), headline)
                     .label(item.reason().unwrap_or_default())
-                    .help("do the item before the machine is used, and record the whole check again"),
+                    .help(help),
             );
         }
     }
     findings
+}
+
+/// Returns the first later check of the machine in which an item was done wherever it was asked.
+fn done_later<'a>(life: &'a Life, left: &CheckDone, item: &str) -> Option<&'a CheckDone> {
+    let later = life.checks.iter().filter(|later| later.check.finished > left.check.finished);
+    let was_done = |check: &&CheckDone| {
+        let mut same = check.judgement.items().filter(|judged| judged.item == item).peekable();
+        same.peek().is_some() && same.all(|judged| matches!(judged.verdict, Verdict::Pass | Verdict::Fail))
+    };
+    later.into_iter().find(was_done)
 }

@@ -36,6 +36,7 @@ mod release_without_passing_check;
 mod released_twice;
 mod released_without_repair;
 mod repair_before_fault;
+mod repair_begun_before_fault;
 mod repeated_item;
 mod restriction_expired;
 mod revision_not_in_force;
@@ -118,6 +119,7 @@ pub const RULES: &[Rule] = &[
     released_twice::RULE,
     released_without_repair::RULE,
     repair_before_fault::RULE,
+    repair_begun_before_fault::RULE,
     repeated_item::RULE,
     by_reader("repeated-key", include_str!("repeated_key.md")),
     restriction_expired::RULE,

@@ -1,4 +1,5 @@
-//! A machine is released on a check that does not prove it: not complete, not passed, too short, or not after the work.
+//! A machine is released on a check that does not prove it: not complete, not passed, too short, not after the work, or
+//! not by the people whom its procedure asks for.
 
 use super::words::{and_list, name};
 use super::{Facts, Rule};
@@ -6,6 +7,7 @@ use crate::contents::Filed;
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::procedure::{CheckJudgement, Verdict, When, judge};
 use crate::record::{Body, Check, Release};
+use crate::timeline::lacking;
 
 pub const RULE: Rule = Rule {
     name: "release-without-passing-check",
@@ -60,6 +62,7 @@ fn reasons(facts: &Facts, filed: &Filed, release: &Release) -> Vec<Reason> {
         ));
     }
     reasons.extend(not_passed(path, &judge(check, procedure, machine)));
+    reasons.extend(not_entitled(facts, &proof.record.common.machine, path));
     reasons.extend(not_after_work(facts, filed, release, check));
     if release.released < check.finished {
         let place = Place::value(path, "/finished");
@@ -84,6 +87,13 @@ fn not_passed(path: &str, judgement: &CheckJudgement) -> Option<Reason> {
         _ => format!("{} not done", and_list(&names)),
     };
     Some((why.to_owned(), label.to_owned(), Some((place, words))))
+}
+
+/// A proof by people who may not do its items proves nothing.
+fn not_entitled(facts: &Facts, machine: &str, path: &str) -> Option<Reason> {
+    let lacking = lacking(facts.contents, facts.lives.get(machine)?.check(path)?)?;
+    let why = "was not done by the people whom its procedure asks for".to_owned();
+    Some((why, "people are missing".to_owned(), Some((Place::value(path, "/by"), lacking.words()))))
 }
 
 /// The proof must begin after the fault was found and after the last work on it ended.

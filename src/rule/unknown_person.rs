@@ -2,10 +2,9 @@
 
 use super::words::{CORRECT_IT, name};
 use super::{Facts, Rule};
-use crate::contents::Filed;
 use crate::diagnostic::{Diagnostic, Place, Severity};
+use crate::record::kinds::Named;
 use crate::record::shape::nearest;
-use crate::record::{Body, Use};
 
 pub const RULE: Rule = Rule {
     name: "unknown-person",
@@ -22,7 +21,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let known: Vec<String> = facts.contents.people.keys().cloned().collect();
     let mut faults = Vec::new();
     for filed in &facts.contents.records {
-        for (pointer, person) in named(filed) {
+        for Named { pointer, id: person, .. } in filed.record.people() {
             if facts.contents.people.contains_key(person) {
                 continue;
             }
@@ -38,20 +37,4 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         }
     }
     faults
-}
-
-/// Returns every person a record names, with the place of the name as a JSON pointer.
-pub fn named(filed: &Filed) -> Vec<(String, &str)> {
-    let common = &filed.record.common;
-    let mut people: Vec<(String, &str)> =
-        common.by.iter().enumerate().map(|(i, id)| (format!("/by/{i}"), id.as_str())).collect();
-    if let Some(id) = &common.recorded_by {
-        people.push(("/recorded-by".to_owned(), id));
-    }
-    if let Body::Fault(fault) = &filed.record.body
-        && let Use::Restricted { owner, .. } = &fault.usage
-    {
-        people.push(("/use/owner".to_owned(), owner));
-    }
-    people
 }

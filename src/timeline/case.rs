@@ -31,6 +31,8 @@ pub struct Case {
     pub found: Moment,
     pub by: Vec<String>,
     pub found_during: FoundDuring,
+    /// The check that showed it, or the one that corrects it.
+    pub shown_by: Option<String>,
     pub what: String,
     pub usage: Use,
     /// In the order in which the work began.

@@ -2,7 +2,8 @@
 
 use super::case::{Case, Released, Work};
 use crate::contents::{Contents, Filed};
-use crate::procedure::{CheckJudgement, Procedure, Sheet, When, judge_by};
+use crate::diagnostic::counted;
+use crate::procedure::{CheckJudgement, Procedure, Sheet, Verdict, When, judge_by};
 use crate::record::{Body, Check, Date, Moment, Service};
 use crate::register::Machine;
 use std::collections::BTreeMap;
@@ -32,6 +33,19 @@ impl CheckDone {
     /// Returns the people who did it.
     pub fn by(&self) -> &[String] {
         &self.filed.record.common.by
+    }
+
+    /// Returns why steps were left out and how many: `haemorrhage; 18 steps left`.
+    pub fn left_out_words(&self) -> String {
+        let left = self.judgement.items().filter(|item| item.verdict == Verdict::NotDone);
+        let all: Vec<String> = left.map(|item| item.reason().unwrap_or_default()).collect();
+        let mut reasons: Vec<&str> = Vec::new();
+        for reason in &all {
+            if !reasons.contains(&reason.as_str()) {
+                reasons.push(reason);
+            }
+        }
+        format!("{}; {} left", reasons.join(", "), counted(all.len(), "step"))
     }
 }
 
@@ -146,6 +160,7 @@ fn take<'a>(
             found: fault.found,
             by: common.by.clone(),
             found_during: fault.found_during.clone(),
+            shown_by: fault.found_during.check.as_deref().and_then(|c| contents.speaking_for(c)).map(str::to_owned),
             what: fault.what.clone(),
             usage: fault.usage.clone(),
             works: Vec::new(),

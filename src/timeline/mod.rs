@@ -6,10 +6,14 @@
 
 pub mod case;
 pub mod expected;
+pub mod follow;
 pub mod life;
+pub mod people;
 pub mod status;
 
 pub use case::{Case, Released, Work};
 pub use expected::{Day, DayState, expected_days, withheld_throughout};
+pub use follow::{Emergency, emergency, unanswered};
 pub use life::{CheckDone, Life, Lives, lives};
+pub use people::{Lacking, lacking};
 pub use status::{Status, status};

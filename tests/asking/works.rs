@@ -96,6 +96,17 @@ fn one_line_is_changed_and_the_way_back_asks_again() {
 }
 
 #[test]
+fn work_begun_before_the_fault_was_found_is_asked_about_before_it_is_recorded() {
+    let answers = ["1", "2026-11-06 06:00", "1120", "6", "sensor replaced", "⏎", "⏎", "⏎", "3", "1030", "y"];
+    let mut script = Script::new("2026-11-12T11:26:00+01:00", &answers);
+    let record = repair(&mut script);
+    let asked = "Begun 2026-11-06 06:00, before the fault was found (2026-11-06 06:58): are both times right?";
+    script.said_in_order(&["to read over", asked, "When was the work begun?", "to read over"]);
+    assert_eq!(script.said.matches(asked).count(), 1, "{}", script.said);
+    assert!(text(&record).contains("started: \"2026-11-12T10:30:00+01:00\""));
+}
+
+#[test]
 fn an_instrument_out_of_calibration_is_told_before_it_is_recorded() {
     let answers = ["1", "1030", "1120", "6", "looked at", "⏎", "⏎", "GA-02", "GA-02, 2026-11-11", "q"];
     let mut script = Script::new("2026-11-12T11:26:00+01:00", &answers);

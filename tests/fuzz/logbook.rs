@@ -80,7 +80,7 @@ fn snapshot(bytes: &[u8]) -> Snapshot {
 }
 
 fn judged(contents: &Contents, lives: &Lives, now: Moment) -> Vec<pinindex::diagnostic::Diagnostic> {
-    rule::judge(&Facts { contents, lives, now })
+    rule::judge(&Facts { contents, lives, now, came: None })
 }
 
 /// Takes out every record that a rule finds fault with, once, as a report does.

@@ -230,6 +230,43 @@ const walks = {
     return { files };
   },
 
+  /** A number that no gauge shows, typed again; then one that the gauge shows, by keyboard alone. */
+  async doubted(browser, { file, folder }) {
+    const page = await open(browser, file, { time: MORNING });
+    const { steps } = await data(page);
+    const hand = hands(page);
+    await hand.tabTo("Maryam Okafor");
+    await hand.key("Space");
+    await hand.tabTo("Status label");
+    let typed = false;
+    for (let step = await stepNow(page, steps); step; step = await stepNow(page, steps)) {
+      if (step.item === "spare-oxygen-cylinder" && !typed) {
+        typed = true;
+        await hand.type("40000");
+        await hand.key("Enter");
+        const asked = await page.locator(".card.current .refused").textContent();
+        must(asked.startsWith("40000 psi? It is hard to believe: a full cylinder shows"), asked);
+        await look(page, "doubted");
+        must((await focused(page)) === "Type it again", "a held Enter would take it");
+        await hand.key("Enter");
+      } else if (step.place === "pipeline-pressure/air") {
+        await hand.type("52 bar");
+        await hand.key("Enter");
+        await hand.tabTo("The gauge shows it");
+        await hand.key("Enter");
+      } else {
+        await answerByKeys(page, hand, step, false);
+      }
+    }
+    await hand.tabTo("Read over");
+    await hand.key("Enter");
+    must((await page.locator(".ends").textContent()).includes("52 bar? It is hard to believe"), "nothing is said of it");
+    await hand.tabTo("Save record");
+    const files = await saves(page, folder, () => hand.key("Enter"));
+    page.quiet();
+    return { files };
+  },
+
   /** An emergency start by taps, then the next check. */
   async emergency(browser, { file, folder }) {
     const page = await open(browser, file, { time: MORNING, hasTouch: true });

@@ -88,12 +88,14 @@ fn numbers(step: &Step<'_>, chance: &mut ChaCha12Rng) -> Vec<String> {
     let mut all: Vec<String> = ODD.iter().map(|text| (*text).to_owned()).collect();
     all.extend(SPELLINGS.iter().map(|(spelling, _)| format!("7 {}", spelling.to_uppercase())));
     all.extend(UNITS.iter().map(|unit| format!("7{}", unit.symbol)));
-    for bound in bounds(step) {
+    let edges = [&step.line.belief.lowest, &step.line.belief.highest];
+    let edges = edges.into_iter().flatten().map(|edge| (edge.at.clone(), edge.times));
+    for (bound, times) in bounds(step).map(|bound| (bound, 1.0)).chain(edges) {
         all.push(bound.number().to_owned());
         let units = UNITS.iter().filter(|unit| unit.kind == bound.kind());
         for unit in units {
             let (factor, offset) = unit.line();
-            let at = (bound.si() - offset) / factor;
+            let at = (bound.si() * times - offset) / factor;
             let beside =
                 [1.0, 1.0 + 3e-10, 1.0 - 3e-10, 1.0 + 1e-9, 1.0 - 1e-9, 1.0 + 3e-9, 1.0 - 3e-9, 1.01, 0.99, 2.0, 1.25];
             all.extend(beside.map(|by| format!("{} {}", written(at * by), unit.symbol)));

@@ -133,6 +133,15 @@ fn a_failed_check_by_keyboard_with_its_fault_record() {
 }
 
 #[test]
+fn a_number_that_is_hard_to_believe_is_taken_only_when_somebody_says_so() {
+    let theatre = Theatre::new();
+    let path = filed(&theatre.walk("doubted")).remove(0);
+    assert!(theatre.take_in().contains(&path));
+    let record = theatre.committed(&path);
+    assert!(!record.contains("40000") && record.contains("\"reading\": \"52 bar\""), "{record}");
+}
+
+#[test]
 fn an_emergency_start_asks_only_what_cannot_wait() {
     let theatre = Theatre::new();
     let walked = theatre.walk("emergency");

@@ -16,4 +16,5 @@ mod edges;
 mod on_request;
 mod returns;
 mod seals;
+mod single;
 mod small_logbook;

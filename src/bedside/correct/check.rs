@@ -91,7 +91,8 @@ impl<'a> CheckInquiry<'a> {
             let machine = contents.machine_on(self.setting.machine, day)?;
             let said = say(step, &answer(step, given.one(flag)?)?, machine, contents.site.as_ref()?);
             let follows = said.follows.map(|follows| format!("What follows: {follows}."));
-            Some([said.headline].into_iter().chain(said.values).chain(said.reckoned).chain(follows).collect())
+            let more = said.values.into_iter().chain(said.reckoned).chain(said.doubt).chain(follows);
+            Some([said.headline].into_iter().chain(more).collect())
         };
         comes_to().unwrap_or_default()
     }

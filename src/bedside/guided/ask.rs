@@ -18,6 +18,13 @@ pub(super) enum Put {
     Stop,
 }
 
+/// Whether an answer was really seen.
+enum Sure {
+    Yes,
+    No,
+    Stop,
+}
+
 /// The letters that every question listens to, `f` first.
 const LETTERS: [char; 6] = ['f', 'b', 's', 'r', 'e', 'q'];
 
@@ -35,9 +42,26 @@ impl Guide<'_> {
             match put {
                 None => {}
                 Some(Put::Letter('f')) => return Ok(Put::Answer(Answer::Fail)),
+                Some(Put::Answer(answer)) => match self.is_sure(step, &answer)? {
+                    Sure::Yes => return Ok(Put::Answer(answer)),
+                    Sure::No => {}
+                    Sure::Stop => return Ok(Put::Stop),
+                },
                 Some(put) => return Ok(put),
             }
         }
+    }
+
+    /// Asks whether a number that is hard to believe was really seen. A key held down does not say so.
+    fn is_sure(&mut self, step: &Step<'_>, answer: &Answer) -> anyhow::Result<Sure> {
+        let Some(doubt) = step.line.belief.doubt(answer) else { return Ok(Sure::Yes) };
+        self.console.say(&format!("  {}", doubt.words()))?;
+        let seen = if step.item().answer == AnswerKind::Hold { "it took so long" } else { "the gauge shows it" };
+        Ok(match self.console.key(&format!("  Enter: type it again   y: {seen}"), &['y'])? {
+            Key::Char(_) => Sure::Yes,
+            Key::Enter | Key::Escape => Sure::No,
+            Key::Stop => Sure::Stop,
+        })
     }
 
     /// Returns the line that names the keys, the same at every question.

@@ -6,7 +6,7 @@ use crate::record::Answer;
 
 /// What is said when an emergency start begins and when it is recorded.
 pub fn when_to_complete(machine: &str) -> String {
-    format!("Do the whole check as soon as the machine is free, still today: `pinindex check {machine}`.")
+    format!("Do the whole check as soon as the machine is free, before it is used again: `pinindex check {machine}`.")
 }
 
 impl Guide<'_> {

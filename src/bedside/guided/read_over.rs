@@ -84,6 +84,7 @@ impl Guide<'_> {
 /// Returns the lines about the steps, so few that they fit one screen.
 fn body(steps: &[Step<'_>], draft: &Draft, verdict: impl Fn(&Step<'_>, &Answer) -> Verdict) -> Vec<String> {
     let (mut failed, mut remarks, mut readings) = (Vec::new(), Vec::new(), Vec::new());
+    let mut doubts = Vec::new();
     let mut left: Vec<(String, Vec<String>)> = Vec::new();
     let mut passed = 0;
     for (step, n) in steps.iter().zip(1..) {
@@ -103,6 +104,9 @@ fn body(steps: &[Step<'_>], draft: &Draft, verdict: impl Fn(&Step<'_>, &Answer) 
             let tries: Vec<String> = result.earlier.iter().map(seen).collect();
             remarks.push(format!("{title}: tried before: {}", tries.join(", ")));
         }
+        if let Some(doubt) = step.line.belief.doubt(&result.answer) {
+            doubts.push(format!("{title}: {}", doubt.words()));
+        }
         if let Some(remark) = &result.remark {
             remarks.push(format!("{title}: {remark}"));
         }
@@ -112,6 +116,7 @@ fn body(steps: &[Step<'_>], draft: &Draft, verdict: impl Fn(&Step<'_>, &Answer) 
         0..5 => lines.extend(failed.iter().map(|one| format!("FAILS {one}"))),
         _ => lines.push(format!("FAILS {}", failed.join("; "))),
     }
+    lines.extend(doubts);
     lines.extend(left.iter().map(|(because, titles)| format!("not done ({because}): {}", titles.join("; "))));
     lines.extend(remarks.iter().map(|one| format!("remark {one}")));
     lines.extend(draft.remarks.iter().map(|remark| format!("remark on the check: {remark}")));

@@ -274,7 +274,7 @@ fn an_emergency_start_asks_only_what_cannot_wait() {
     assert_eq!(walked.answer("gas-flow"), &Answer::Pass);
     assert_eq!(walked.answer("status-label"), &Answer::Choice("in-service".to_owned()));
     walked.says("EMERGENCY START");
-    walked.says("still today: `pinindex check theatre-1`");
+    walked.says("before it is used again: `pinindex check theatre-1`");
 }
 
 #[test]
@@ -332,6 +332,22 @@ fn a_check_stopped_anywhere_goes_on_where_it_was() {
         assert_eq!(second.end, End::Record);
         assert_eq!(second.draft.results.0.len(), items.len());
     }
+}
+
+#[test]
+fn a_number_that_is_hard_to_believe_is_taken_only_when_somebody_says_so() {
+    let items = ["spare-oxygen-cylinder", "pipeline-pressure"];
+    // Typed again; then another one that the gauge shows.
+    let script = [line("40000"), Do::Enter, line("1250"), line("52 bar"), key('y'), line("52"), line("51"), Do::Enter];
+    let walked = walk(&items, script);
+    walked.says("40000 psi? It is hard to believe: a full cylinder shows 1900 psi");
+    walked.says("Enter: type it again   y: the gauge shows it");
+    assert_eq!(walked.answer("spare-oxygen-cylinder"), &Answer::Reading(quantity("1250 psi")));
+    assert_eq!(walked.answer("pipeline-pressure/oxygen"), &Answer::Reading(quantity("52 bar")));
+    assert_eq!(walked.end, End::Record);
+    let over = walked.console.text();
+    let over = over.split("Read it over").nth(1).unwrap();
+    assert!(over.contains("52 bar? It is hard to believe: a usual pipeline has about 400 kPa"), "{over}");
 }
 
 #[test]

@@ -43,6 +43,7 @@ const card = (() => {
     const who = self.desk.whoIsMissing(step);
     const parts = [instruction, ...limits, who && el("p", { class: "who" }, who)];
     if (self.asks === "not-done") parts.push(notDone(self, given));
+    else if (self.asks === "doubt") parts.push(doubted(self));
     else if (given && self.asks === "answer") parts.push(answered(self, given, said));
     else parts.push(question(self), more(self, given));
     return parts.filter(Boolean);
@@ -52,7 +53,7 @@ const card = (() => {
 
   function answered(self, given, said) {
     const { step, desk } = self;
-    const lines = [...said.values, said.reckoned].filter(Boolean).map((line) => el("p", {}, capital(line)));
+    const lines = [...said.values, said.reckoned, said.doubt].filter(Boolean).map((line) => el("p", {}, capital(line)));
     const failed = said.verdict === "fail";
     const follows = failed && el("div", { class: "follows" }, el("p", {}, el("strong", {}, `${capital(said.follows)}.`)), desk.callWords());
     const earlier = given.earlier.map((answer) => el("p", { class: "earlier" }, `Tried before: ${judge.say(step, answer).headline}`));
@@ -76,10 +77,27 @@ const card = (() => {
   function give(self, typed) {
     const meant = judge.answer(self.step, typed);
     if (meant.unclear) return meant.unclear;
-    const again = self.asks === "again";
-    self.asks = "answer";
-    self.desk.answer(self, meant.answer, again);
+    const { doubt } = judge.say(self.step, meant.answer);
+    if (!doubt) return accept(self, meant.answer, self.asks);
+    self.doubted = { answer: meant.answer, doubt, asked: self.asks };
+    ask(self, "doubt");
+    dom.say(doubt);
     return null;
+  }
+
+  function accept(self, answer, asked) {
+    self.asks = "answer";
+    self.desk.answer(self, answer, asked === "again");
+    return null;
+  }
+
+  /** Asks whether a number that is hard to believe was really seen. */
+  function doubted(self) {
+    const { answer, doubt, asked } = self.doubted;
+    const seen = self.step.answer === "hold" ? "It took so long" : "The gauge shows it";
+    return el("div", {}, el("p", { class: "refused" }, doubt), el("div", { class: "actions" },
+      button("Type it again", () => ask(self, asked), { class: "main", "data-first": true }),
+      button(seen, () => accept(self, answer, asked))));
   }
 
   // The ways to answer.
@@ -143,7 +161,7 @@ const card = (() => {
     const meant = judge.answer(self.step, typed);
     if (meant.unclear) return meant.unclear;
     const said = judge.say(self.step, meant.answer);
-    const lines = [said.headline, ...said.values, said.reckoned].filter(Boolean).map(capital);
+    const lines = [said.headline, ...said.values, said.reckoned, said.doubt].filter(Boolean).map(capital);
     shown.replaceChildren(el("p", { class: `verdict ${said.verdict}` }, el("span", { class: "mark", "aria-hidden": "true" }, MARKS[said.verdict]), lines.join(". ")));
     dom.say(lines.join(". "));
     return null;

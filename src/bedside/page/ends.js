@@ -53,7 +53,7 @@ const ends = (() => {
     if (group.length === 0) return null;
     const lines = group.map(({ step, earlier, words, said }) => el("li", {},
       el("div", {}, el("strong", {}, step.title), " ", el("span", { class: "told" }, words),
-        said && [...said.values, said.reckoned].filter(Boolean).map((line) => el("p", {}, card.capital(line))),
+        said && [...said.values, said.reckoned, said.doubt].filter(Boolean).map((line) => el("p", {}, card.capital(line))),
         earlier.map((answer) => el("p", { class: "earlier" }, `Tried before: ${judge.say(step, answer).headline}`))),
       back && button(said ? "Change" : "Answer", () => back(step), { "aria-label": `${said ? "Change" : "Answer"}: ${step.title}` })));
     return el("div", { class: `group ${kind || ""}` }, el("h2", {}, `${title} (${group.length})`), el("ul", {}, lines));

@@ -2,7 +2,7 @@
 // From what a person put in to an answer, its verdict, and what is said of it.
 //
 // Takes a step of the page's data and what was put in; gives the same answers, verdicts and sentences as the program
-// that takes the record in (src/bedside/typed.rs, src/procedure/answer.rs, src/bedside/said.rs, src/bedside/reserve.rs).
+// that takes the record in (src/bedside/typed.rs, src/procedure/answer.rs, src/procedure/belief.rs, src/bedside/said.rs, src/bedside/reserve.rs).
 // One table of cases holds the two together. Nothing here knows the page: plain data to plain data.
 
 const judge = (() => {
@@ -205,7 +205,39 @@ const judge = (() => {
     if (verdict === "pass") headline = given === "pass" ? "pass" : `pass: ${words}`;
     if (verdict === "fail") headline = given === "fail" ? "FAILS" : `FAILS: ${words}`;
     const follows = verdict === "fail" ? step.consequence : null;
-    return { verdict, headline, values, reckoned: reserve(step, given), follows };
+    return { verdict, headline, values, reckoned: reserve(step, given), follows, doubt: doubt(step, given) };
+  }
+
+  /** Returns what is asked before an answer is taken whose number is hard to believe. */
+  function doubt({ belief }, given) {
+    if (typeof given === "string") return null;
+    if ("reading" in given) return outside(belief, given.reading);
+    if ("held" in given) return tooLong(belief, given.held);
+    if (!("from" in given)) return null;
+    return outside(belief, given.from) || outside(belief, given.to) || rise(belief, given) || tooLong(belief, given.in);
+  }
+
+  const doubtful = (text, why) => `${text}? It is hard to believe: ${why}`;
+
+  function outside({ lowest, highest }, text) {
+    const number = parse(text);
+    const beyond = (edge, sign) => {
+      const at = edge && parse(edge.at);
+      return at && at.unit.kind === number.unit.kind && (number.si - at.si * edge.times) * sign > 0;
+    };
+    const edge = (beyond(lowest, -1) && lowest) || (beyond(highest, 1) && highest);
+    return edge ? doubtful(text, edge.lacksMinus ? `${edge.why}: -${text}?` : edge.why) : null;
+  }
+
+  function tooLong({ longest }, text) {
+    const [time, most] = [parse(text), parse(longest)];
+    return time.unit.kind === most.unit.kind && time.si > most.si ? doubtful(text, "longer than anybody watches") : null;
+  }
+
+  function rise({ largestRise }, given) {
+    const [from, to] = [parse(given.from), parse(given.to)];
+    const rises = from.unit.kind === to.unit.kind && from.si > 0 && to.si > from.si * (1 + largestRise);
+    return rises ? doubtful(given.to, `higher than the ${given.from} at the start`) : null;
   }
 
   function valueWords(limit, value, met, given) {

@@ -4,7 +4,7 @@ use super::super::reserve::cylinder_of;
 use super::super::step::{Step, consequence};
 use crate::procedure::answer::wanted;
 use crate::procedure::item::Meaning;
-use crate::procedure::{AnswerKind, IfFailed, Who};
+use crate::procedure::{AnswerKind, Belief, IfFailed, Who};
 use crate::record::{Kind, Quantity};
 use crate::register::{Cylinder, Limit, LimitOf, Machine};
 use serde::Serialize;
@@ -45,6 +45,8 @@ pub struct PageStep {
     pub cannot_wait: bool,
     /// The cylinder whose gauge is read.
     pub cylinder: Option<StepCylinder>,
+    /// The numbers that are believed.
+    pub belief: Belief,
 }
 
 /// A limit with its words.
@@ -99,6 +101,7 @@ impl PageStep {
             fails: item.fails,
             consequence: consequence(item.fails),
             cannot_wait: item.cannot_wait,
+            belief: step.line.belief.clone(),
             cylinder: cylinder_of(item, machine)
                 .map(|(gas, cylinder)| StepCylinder { gas: gas.to_owned(), cylinder: cylinder.clone() }),
         }

@@ -7,6 +7,7 @@ use crate::bedside::console::Console;
 use crate::bedside::fault::{self, Found};
 use crate::bedside::follow_up::{self, FollowUp};
 use crate::bedside::guided::emergency;
+use crate::bedside::readiness;
 use crate::cli::Outcome;
 use crate::command::Context;
 use crate::command::filing::{Where, file_under};
@@ -170,6 +171,11 @@ fn in_the_end(opened: &Opened, work: &Work, judgement: &CheckJudgement, now: Mom
                 "The records call {} ready. Whether it is used is for the clinician to decide.",
                 work.machine.name
             ));
+        } else if judgement.outcome == CheckOutcome::Passed && work.day == opened.contents.day(now) {
+            lines.push(format!("The records do not call {} ready:", work.machine.name));
+            let all = readiness::of(&opened.contents, &opened.lives, now, &readiness::Uncounted::new());
+            let reasons = all.iter().filter(|one| one.machine == work.id).flat_map(|one| &one.reasons);
+            lines.extend(reasons.map(|reason| format!("  - {reason}")));
         }
     }
     lines

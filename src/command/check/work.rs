@@ -9,10 +9,10 @@ use crate::command::opened::Opened;
 use crate::command::procedure_in_force;
 use crate::command::terminal::Terminal;
 use crate::logbook::Trouble;
-use crate::procedure::{Outcome, Procedure, Sheet, When};
+use crate::procedure::{Procedure, Sheet, When};
 use crate::record::Date;
 use crate::register::{Machine, Site};
-use crate::timeline;
+use crate::timeline::{self, Status};
 
 /// One check that is to be done, or was done on paper.
 pub struct Work {
@@ -99,8 +99,9 @@ fn usual<'a>(
     let Some(terminal) = terminal.filter(|_| !arguments.from_paper) else { return Ok(Some(first)) };
     let status = opened.lives.get(&arguments.machine);
     let status = status.and_then(|life| timeline::status(contents, life, context.clock()));
-    let passed = status.and_then(|status| status.todays_check).filter(|c| c.judgement.outcome == Outcome::Passed);
-    let (Some(passed), Some(patient)) = (passed, contents.in_force_when(When::EachPatient, day)) else {
+    let (Some(passed), Some(patient)) =
+        (status.as_ref().and_then(Status::passed_today), contents.in_force_when(When::EachPatient, day))
+    else {
         return Ok(Some(first));
     };
     let at = opened.site()?.time_zone;

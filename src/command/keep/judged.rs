@@ -169,7 +169,7 @@ pub(super) fn new_faults(
     chosen: &[Changed],
 ) -> Vec<Diagnostic> {
     let lives = timeline::lives(contents);
-    let judged = rule::judge(&Facts { contents, lives: &lives, now: context.now() });
+    let judged = rule::judge(&Facts { contents, lives: &lives, now: context.now(), came: None });
     let is_new = |d: &Diagnostic| {
         chosen.iter().any(|file| file.path == d.place.path)
             || !before.iter().any(|old| old.rule == d.rule && old.place == d.place)

@@ -2,7 +2,7 @@
 
 use super::{NAMED, list, more};
 use crate::diagnostic::counted;
-use crate::question::{Asked, Finer, Questions, Short, TwoPlaces};
+use crate::question::{Asked, Finer, Questions, Short, TwoPlaces, Unbelieved};
 use crate::record::moment::spoken;
 use crate::report::basis::Basis;
 use crate::report::document::{Block, Section};
@@ -30,6 +30,9 @@ pub fn impossible(basis: &Basis<'_>, questions: &Questions) -> Section {
         _ => told(&questions.finer, "readings of gauges with a stated step"),
     });
     blocks.extend(list(&questions.finer.questions, |q| finer(basis, q)));
+    blocks.push(Block::Heading("Numbers that are hard to believe".to_owned()));
+    blocks.push(told(&questions.beyond, "answers"));
+    blocks.extend(list(&questions.beyond.questions, |q| beyond(basis, q)));
     Section { id: "impossible".to_owned(), title: "Not possible as written".to_owned(), blocks, new_page: false }
 }
 
@@ -84,6 +87,17 @@ fn finer(basis: &Basis<'_>, q: &Finer) -> String {
         q.step,
         named.join("; "),
         more(q.readings.len())
+    )
+}
+
+fn beyond(basis: &Basis<'_>, q: &Unbelieved) -> String {
+    format!(
+        "{}, {}: {}; {}. Was it mistyped, or is the gauge broken? See {}",
+        basis.machine(&q.machine),
+        basis.item(&q.place),
+        q.doubt.number,
+        q.doubt.why,
+        q.path
     )
 }
 

@@ -37,6 +37,13 @@ pub fn figures(questions: &Questions) -> Vec<Figure> {
             "of the readings whose gauge has a stated step; none by chance",
         ),
     ];
+    figures.push(of(
+        "numbers-not-believed",
+        questions.beyond.questions.len(),
+        questions.beyond.looked_at,
+        "not-recorded",
+        "of the answers that were judged; none by chance",
+    ));
     for c in &questions.copies {
         let id = format!("{}/{}", c.what.machine, c.what.procedure);
         let asked = if c.asked() { "worth asking about" } else { "not asked about" };

@@ -114,6 +114,7 @@ mod tests {
             found: at(10),
             by: Vec::new(),
             found_during: FoundDuring { check: None, items: Vec::new(), way: Some("in-use".to_owned()) },
+            shown_by: None,
             what: String::new(),
             usage: Use::Withheld,
             works: works.iter().map(work).collect(),
