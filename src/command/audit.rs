@@ -83,7 +83,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
         subject: &subject,
     };
     let mut audit = audit::judge(&evidence, since(&contents, &trail, arguments.since.as_deref())?);
-    audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
+    audit.diagnostics.extend(altered::in_folder(&root, logbook::differing_files(&root)?)?);
     audit.diagnostics.extend(sealed::faults(&root, &snapshot, &contents)?);
 
     let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));

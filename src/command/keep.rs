@@ -1,10 +1,12 @@
 //! `pinindex keep`: puts changed files that are not records into the history, in one commit of whoever answers for them.
 //!
 //! What is judged is the logbook as it would be afterwards. A change that brings a fault, to its own file or to a record
-//! that is in the history, is refused as a whole. Records are left to `pinindex record`.
+//! that is in the history, is refused as a whole. Records are left to `pinindex record`; only the first text of a record
+//! that was altered goes into the history again from here.
 
 use super::Context;
 use super::board;
+use super::bringing_back::{self, Waiting};
 use super::opened::{Opened, Which, locate, open, text_of};
 use super::paths;
 use super::show::{self, Format, tell};
@@ -29,7 +31,7 @@ const NAMED: usize = 10;
 #[derive(clap::Args, Debug)]
 #[command(
     after_help = "Example:\n  pinindex keep --by m-okafor\n  pinindex keep --by m-okafor people.yaml machines/\n\n\
-    Without a FILE all changed files are kept, also those that are gone. Records are never taken: `pinindex record` does.\n\
+    Without a FILE all changed files are kept, also those that are gone. Records are left to `pinindex record`; only the first text of an altered one, brought back into the folder, is taken.\n\
     The file `allowed-signers`, by which git judges signatures, is written anew from people.yaml and kept with them.\n\
     When any of the files has a fault, or would bring one to a record, nothing is kept; exit status 1 says so."
 )]
@@ -49,22 +51,38 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.find_logbook()?;
-    let mut keys = keys(context, &root, arguments.by.as_deref())?;
+    let waiting = Waiting::find(&root)?;
+    let mut keys = keys(context, &root, arguments.by.as_deref(), !waiting.is_empty())?;
     let mut turn = super::turn(&root)?;
-    let (changed, not_ours) = changed(&root)?;
-    let wanted = wanted(context, &root, &arguments.files, &changed)?;
+    let (changed, mut not_ours) = changed(&root)?;
+    let wanted = wanted(context, &root, &arguments.files, &changed, &waiting)?;
+    let waiting = waiting.within(&wanted);
     let mut chosen: Vec<Changed> = changed
         .into_iter()
         .filter(|file| wanted.is_empty() || wanted.iter().any(|path| paths::within(&file.path, path)))
         .collect();
     let mut out = anstream::stdout().lock();
     let before = Before::read(context, &root)?;
+    if !waiting.is_empty() {
+        let (_, by) = super::answers_for(context, &before.contents, arguments.by.as_deref(), "keep")?;
+        keys.hand_to(&mut turn, &before.contents, context.at_commit());
+        let (commit, told) = waiting.commit(&mut turn, &by)?;
+        board::refresh(context);
+        for line in
+            told.into_iter().chain(keys.lines(&root, &[(&commit, arguments.by.as_deref().unwrap_or_default())])?)
+        {
+            tell(&mut out, arguments.format, &line)?;
+        }
+        not_ours.retain(|file| !waiting.has(&file.path));
+    }
     let mut after = before.with(&root, &chosen);
     let signers = Signers::due(&after);
     chosen.extend(signers.put_into(&mut after));
     if chosen.is_empty() {
         let written = signers.write(&root)?;
-        tell(&mut out, arguments.format, "Nothing to keep: the history has these files as they are.")?;
+        if waiting.is_empty() {
+            tell(&mut out, arguments.format, "Nothing to keep: the history has these files as they are.")?;
+        }
         if written {
             tell(&mut out, arguments.format, "In the folder allowed-signers was written anew.")?;
         }
@@ -111,9 +129,9 @@ fn changed(root: &Path) -> anyhow::Result<(Vec<Changed>, Vec<Changed>)> {
 }
 
 /// Finds the key of whoever answers for the change, when there is anything to keep.
-fn keys(context: &Context, root: &Path, by: Option<&str>) -> anyhow::Result<Signing> {
+fn keys(context: &Context, root: &Path, by: Option<&str>, waits: bool) -> anyhow::Result<Signing> {
     let folder = signing::in_folder(root);
-    let anything = !changed(root)?.0.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
+    let anything = waits || !changed(root)?.0.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
     let by = by.filter(|_| anything);
     // A key that is changed is signed for with the key before it; the first one can only sign for itself.
     match by {
@@ -123,11 +141,21 @@ fn keys(context: &Context, root: &Path, by: Option<&str>) -> anyhow::Result<Sign
 }
 
 /// Returns the paths asked for as the logbook names them, and refuses those that this command cannot take.
-fn wanted(context: &Context, root: &Path, files: &[PathBuf], changed: &[Changed]) -> anyhow::Result<Vec<String>> {
+fn wanted(
+    context: &Context,
+    root: &Path,
+    files: &[PathBuf],
+    changed: &[Changed],
+    waiting: &Waiting,
+) -> anyhow::Result<Vec<String>> {
     let mut wanted = Vec::new();
     for file in files {
         let path = paths::in_logbook(context, root, file);
         let shown = file.display();
+        if waiting.has(&path) {
+            wanted.push(path);
+            continue;
+        }
         if paths::is_record_or_seal(&path) {
             let (what, help) = if paths::within(&path, "seals") {
                 ("seals", "run `pinindex seal MONTH --by ID`, which writes the seal itself".to_owned())
@@ -323,23 +351,17 @@ fn tell_left(
     root: &Path,
     left: &[Changed],
 ) -> anyhow::Result<()> {
+    let otherwise = bringing_back::otherwise(root, left.to_vec())?;
     for file in left.iter().take(NAMED) {
         let path = visible(&paths::from_here(context, root, &file.path));
         let is_record = file.path.starts_with("records/");
         let is_seal = file.path.starts_with("seals/");
-        let text = match file.how {
-            ChangedHow::New if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
-            ChangedHow::New if is_seal => format!("not taken: {path}; `pinindex seal` writes the seals itself"),
-            ChangedHow::New => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
-            ChangedHow::Edited if is_seal => {
-                format!("not taken: {path} was changed after it was sealed; bring the committed text back")
-            }
-            ChangedHow::Edited => {
-                format!(
-                    "not taken: {path} was changed after it came in; put it back; what was wrong is put right by `pinindex correct`"
-                )
-            }
-            ChangedHow::Gone => format!("not taken: {path} is gone from the folder; the history still has it"),
+        let how = otherwise.iter().find(|(other, _)| *other == file.path).map(|(_, how)| *how);
+        let text = match (how, file.how) {
+            (Some(how), _) => format!("not taken: {path} {}", bringing_back::next_step(&path, how)),
+            (None, ChangedHow::New) if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
+            (None, ChangedHow::New) if is_seal => format!("not taken: {path}; `pinindex seal` writes the seals itself"),
+            (None, _) => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
         };
         tell(out, format, &text)?;
     }
