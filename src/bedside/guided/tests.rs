@@ -262,8 +262,8 @@ fn whoever_may_do_a_step_is_offered_and_those_who_may_do_most_first() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("records-example");
     let (contents, _) = crate::contents::read(&logbook::read_working_files(&root).unwrap(), &mut |_| {});
     let roles = |procedure: &str| {
-        let known = contents.procedures.iter().filter(|((id, _), _)| id == procedure);
-        let sheet = Sheet::of(known.last().unwrap().1, &contents.machines["theatre-1"]);
+        let mut known = contents.procedures.iter().filter(|((id, _), _)| id == procedure);
+        let sheet = Sheet::of(known.next_back().unwrap().1, &contents.machines["theatre-1"]);
         let people = people::who_may_be(&contents, "2026-11-27".parse().unwrap(), &steps(&sheet));
         let mut roles: Vec<&str> = people.iter().map(|(_, person)| person.role.word()).collect();
         roles.dedup();
