@@ -311,3 +311,13 @@ fn a_board_can_lie_elsewhere_and_a_record_with_a_fault_is_told_beside_its_machin
     let page = fs::read_to_string(logbook.join("reports/board.html")).unwrap();
     assert!(page.contains("a record of this machine has a fault and was not counted"), "{page}");
 }
+
+#[test]
+fn a_machine_that_is_called_after_its_place_is_named_once() {
+    let location = fs::read_to_string(root().join("records-example/machines/theatre-1.yaml")).unwrap();
+    let location = location.lines().find(|line| line.starts_with("location:")).unwrap().to_owned();
+    let shown = page(&example(&[]), NOW);
+    assert!(shown.contains("<h2>Theatre 1</h2>\n<p class=\"place\">"), "the place stands under another name");
+    let shown = page(&example(&[("machines/theatre-1.yaml", &location, "location: Theatre 1")]), NOW);
+    assert!(shown.contains("<h2>Theatre 1</h2>\n<p class=\"state\">"), "{shown}");
+}
