@@ -4,6 +4,7 @@
 use super::paths;
 use crate::logbook::{self, Altered, AlteredHow, Changed, ChangedHow, Committed, FileContent, Signature, Turn};
 use crate::record::unmerged;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// How a file in the folder differs from what the last commit has of it.
@@ -76,13 +77,17 @@ fn first_text(root: &Path, altered: &Altered) -> anyhow::Result<Option<FileConte
 pub struct Waiting(Vec<(String, String)>);
 
 impl Waiting {
-    /// Finds them, those below the paths asked for or all.
+    /// Finds all of them.
     pub fn find(root: &Path) -> anyhow::Result<Waiting> {
         if !logbook::has_history(root)? {
             return Ok(Waiting(Vec::new()));
         }
+        // A text that was brought back is not that of the last commit; where no record differs from it, none waits.
+        let differs = logbook::changed_files(root)?.into_iter().filter(|file| logbook::is_for_ever(&file.path));
+        let differs: BTreeSet<String> = differs.map(|file| file.path).collect();
+        let altered = if differs.is_empty() { Vec::new() } else { logbook::altered_records(root)? };
         let mut waiting = Vec::new();
-        for altered in logbook::altered_records(root)? {
+        for altered in altered.into_iter().filter(|altered| differs.contains(&altered.path)) {
             let Some(first) = first_text(root, &altered)? else { continue };
             if logbook::read_inside(root, &altered.path).as_ref() != Some(&first) {
                 continue;
