@@ -386,3 +386,13 @@ fn a_failure_of_an_earlier_day_stays_until_somebody_answers_for_it() {
     let page = page(&contents, NOW);
     assert!(page.contains("no fault record says what became of it") && !page.contains("pinindex fault"), "{page}");
 }
+
+#[test]
+fn a_machine_that_is_called_after_its_place_is_named_once() {
+    let location = fs::read_to_string(root().join("records-example/machines/theatre-1.yaml")).unwrap();
+    let location = location.lines().find(|line| line.starts_with("location:")).unwrap().to_owned();
+    let shown = page(&example(&[]), NOW);
+    assert!(shown.contains("<h2>Theatre 1</h2>\n<p class=\"place\">"), "the place stands under another name");
+    let shown = page(&example(&[("machines/theatre-1.yaml", &location, "location: Theatre 1")]), NOW);
+    assert!(shown.contains("<h2>Theatre 1</h2>\n<p class=\"state\">"), "{shown}");
+}

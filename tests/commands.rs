@@ -526,10 +526,10 @@ fn what_is_recorded_already_is_told_and_left() {
     hospital.hand_in("one.yaml", &text);
     let twin = hospital.hand_in("twin.yaml", &text);
     let done = hospital.tidy(&["record", "../inbox"]).is(0).says("recorded ");
-    done.says("the same as ../inbox/one.yaml; ../inbox/twin.yaml is left where it is");
+    done.says("the same as ../inbox/one.yaml; ../inbox/twin.yaml holds nothing else and can be deleted");
     assert_eq!(hospital.commits(), 2);
     let done = hospital.tidy(&["record", "../inbox/twin.yaml"]).is(0);
-    done.says(&format!("already recorded as {CHECK_PATH}; ../inbox/twin.yaml is left where it is"));
+    done.says(&format!("already recorded as {CHECK_PATH}; ../inbox/twin.yaml holds nothing else and can be deleted"));
     assert!(twin.exists());
     assert_eq!(hospital.commits(), 2);
     let done = hospital.tidy(&["record", "--format", "json", "../inbox/twin.yaml"]).is(0);
@@ -584,7 +584,7 @@ fn a_recorded_file_is_never_recorded_in_another_text_nor_taken_away() {
         .complains("`pinindex correct`");
     assert!(place.exists() && good.exists());
     assert_eq!(hospital.commits(), 2);
-    hospital.run(&["keep", "--by", "c-biomed"]).is(0).says("was changed after it came in");
+    hospital.run(&["keep", "--by", "c-biomed"]).is(0).says("was changed in the folder after it was committed");
     fs::remove_file(&place).unwrap();
     hospital.run(&["keep", "--by", "c-biomed"]).is(0).says("is gone from the folder; the history still has it");
     hospital.sound();
@@ -824,7 +824,7 @@ fn a_record_altered_after_its_commit_is_counted_nowhere() {
     hospital.commit_otherwise();
     let done = hospital.tidy(&["validate"]).is(1).says(&format!(" --> {CHECK_PATH}:1:1"));
     let done = done.says("committed 2026-11-25 12:00 by First Example, changed").says("by Somebody");
-    done.says(&format!("git checkout {} -- {CHECK_PATH}", &committed[..10]));
+    done.says(&format!("git restore --source {} -- {CHECK_PATH}", &committed[..10]));
     hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
     hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
     assert!(hospital.text("reports/2026-11.md").contains("record was changed after it was committed"));

@@ -25,6 +25,7 @@ pub mod guided;
 pub mod inquiry;
 pub mod latest;
 pub mod named;
+pub mod outcome;
 pub mod page;
 pub mod paper;
 pub mod policy;

@@ -76,7 +76,8 @@ impl Inquiry for ReleaseInquiry<'_> {
 
     fn fields(&self, given: &Given, now: Moment) -> Vec<Field> {
         let faults = self.proved.iter().map(|case| offered(case)).collect();
-        let since = self.chosen(given).map(last_touched).max();
+        let chosen = self.chosen(given).map(last_touched).max();
+        let since = chosen.or_else(|| self.proved.iter().map(|case| last_touched(case)).max());
         let checks: Vec<_> =
             since.map_or(Vec::new(), |since| proofs(self.setting, self.life, since, now).map(proof).collect());
         let latest = checks.first().map(|offer| offer.value.clone());
@@ -87,14 +88,10 @@ impl Inquiry for ReleaseInquiry<'_> {
             Field::new("fault", "faults", "Which faults are put right?", Takes::Offered(faults))
                 .how_many(HowMany::AtLeastOne)
                 .suggest(paths),
+            Field::new("proved-by", "proved by", "Which check proves the machine?", Takes::Offered(checks))
+                .help("A complete check, begun after the work and passed.")
+                .suggest(latest),
         ];
-        if !given.all("fault").is_empty() || given.has("proved-by") {
-            fields.push(
-                Field::new("proved-by", "proved by", "Which check proves the machine?", Takes::Offered(checks))
-                    .help("A complete check, begun after the work and passed.")
-                    .suggest(latest),
-            );
-        }
         fields.push(
             self.setting
                 .by("Who releases it?", self.setting.contents.day(now), &[Role::Biomed, Role::Provider])

@@ -31,13 +31,15 @@ impl Setting<'_> {
         moment.in_zone(self.zone()).to_string()
     }
 
-    /// Returns the people who are here on a day, those with the roles named first, then by name; auditors last.
+    /// Returns the people who are here on a day, those with the roles named first, then by name. Auditors only read the
+    /// records: where a role is named, that of work, they are left out, and otherwise they stand last.
     pub fn people(&self, day: Date, first: &[Role]) -> Vec<Offer> {
-        let mut people: Vec<(&String, &Person)> =
-            self.contents.people.iter().filter(|(_, person)| person.is_here_on(day)).collect();
+        let people = self.contents.people.iter().filter(|(_, person)| person.is_here_on(day));
+        let may = people.filter(|(_, person)| first.is_empty() || person.role != Role::Auditor);
+        let mut people: Vec<(&String, &Person)> = may.collect();
         people.sort_by_key(|(_, person)| {
             let place = first.iter().position(|role| *role == person.role).unwrap_or(first.len());
-            (person.role == Role::Auditor && place == first.len(), place, &person.name)
+            (person.role == Role::Auditor, place, &person.name)
         });
         let offer =
             |(id, person): (&String, &Person)| Offer::new(id, format!("{}, {}", person.name, person.role.word()));

@@ -3,22 +3,30 @@
 //! Nothing committed is ever edited, so each is a fault, whoever did it and with whatever program. What the record says
 //! now is then counted nowhere.
 
+use super::bringing_back::{self, Otherwise};
 use crate::contents::{Contents, Standing};
 use crate::diagnostic::{Diagnostic, Place, counted};
-use crate::logbook::{self, Altered, AlteredHow, Changed, ChangedHow, CommitInfo, Snapshot, Source};
+use crate::logbook::{self, Altered, AlteredHow, Changed, CommitInfo, Snapshot, Source};
 use crate::record::Moment;
 use std::path::Path;
+
+/// What puts a text that was brought back into the history.
+const KEEP: &str = "pinindex keep --by ID";
 
 /// Returns a fault for each record that was altered, in the history or, for files read from the folder, in the folder.
 pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Vec<Diagnostic>> {
     if !logbook::has_history(root)? {
         return Ok(Vec::new());
     }
-    let mut faults: Vec<Diagnostic> = logbook::altered_records(root)?.into_iter().map(in_history).collect();
+    let mut faults = Vec::new();
+    for altered in logbook::altered_records(root)? {
+        let is_back = bringing_back::first_text_lies_there(root, &altered)?;
+        faults.push(in_history(altered, is_back));
+    }
     faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
     // What lies in the folder is not settled by a later record: the text there is not the one that was corrected.
     if matches!(snapshot.source, Source::WorkingFiles { .. }) {
-        faults.extend(in_folder(logbook::changed_files(root)?));
+        faults.extend(in_folder(root, logbook::changed_files(root)?)?);
         faults.extend(left_out(&logbook::left_out_files(root)?));
         faults.extend(logbook::lost_files(root)?.iter().map(|path| lost(path)));
     }
@@ -26,12 +34,24 @@ pub fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::
 }
 
 /// Returns a fault for each record and seal that is not in the folder as the last commit has it.
-pub fn in_folder(changed: Vec<Changed>) -> impl Iterator<Item = Diagnostic> {
-    let those = changed.into_iter().filter(|file| file.how != ChangedHow::New && logbook::is_for_ever(&file.path));
-    those.map(|file| {
-        let what = if file.how == ChangedHow::Gone { "taken away" } else { "changed" };
-        fault(&file.path, what, "in the folder; the history still has it", "HEAD")
-    })
+///
+/// One whose first text lies there again is told with what the history did to it, and one that holds two versions by
+/// the reader: of neither may the text of the last commit be brought back.
+pub fn in_folder(root: &Path, changed: Vec<Changed>) -> anyhow::Result<Vec<Diagnostic>> {
+    let mut faults = Vec::new();
+    for (path, how) in bringing_back::otherwise(root, changed)? {
+        let what = match how {
+            Otherwise::Edited => "changed",
+            Otherwise::Gone => "taken away",
+            Otherwise::FirstText | Otherwise::TwoVersions => continue,
+        };
+        faults.push(
+            fault(&path, what, "in the folder; the history still has it")
+                .help("bring the committed text back; what was wrong in it is put right by `pinindex correct`")
+                .paste(format!("git checkout HEAD -- {path}")),
+        );
+    }
+    Ok(faults)
 }
 
 /// Returns a finding where git was told to leave files out of the folder.
@@ -48,7 +68,7 @@ pub fn left_out(paths: &[String]) -> Option<Diagnostic> {
     )
 }
 
-fn in_history(altered: Altered) -> Diagnostic {
+fn in_history(altered: Altered, is_back: bool) -> Diagnostic {
     let Altered { path, how, added, by } = altered;
     let what = match how {
         AlteredHow::Edited => "changed",
@@ -56,7 +76,17 @@ fn in_history(altered: Altered) -> Diagnostic {
         AlteredHow::TwoUnderOneName => return two_under_one_name(&path, &added, by.as_ref()),
     };
     let since = by.map_or(String::new(), |by| format!(", {what} {}", signed(&by)));
-    fault(&path, what, &format!("committed {}{since}", signed(&added)), &added.id)
+    let fault = fault(&path, what, &format!("committed {}{since}", signed(&added)));
+    if is_back {
+        return fault.help("its first text lies in the folder again: put it into the history").paste(KEEP);
+    }
+    let first = added.id.get(..10).unwrap_or(&added.id);
+    fault
+        .help(
+            "bring the committed text back into the folder and then into the history; what was wrong in it is put \
+             right by `pinindex correct`",
+        )
+        .paste(format!("git restore --source {first} -- {path}\n{KEEP}"))
 }
 
 fn two_under_one_name(path: &str, first: &CommitInfo, last: Option<&CommitInfo>) -> Diagnostic {
@@ -74,12 +104,10 @@ fn lost(path: &str) -> Diagnostic {
         .help("keep the file, and get the history from a copy of the logbook; `git fsck` tells what is damaged")
 }
 
-fn fault(path: &str, what: &str, label: &str, commit: &str) -> Diagnostic {
+fn fault(path: &str, what: &str, label: &str) -> Diagnostic {
     let word = if path.starts_with("seals/") { "seal" } else { "record" };
     Diagnostic::fault("record-altered", Place::file(path), format!("{word} was {what} after it was committed"))
         .label(label)
-        .help("bring the committed text back; what was wrong in it is put right by `pinindex correct`")
-        .paste(format!("git checkout {} -- {path}", commit.get(..10).unwrap_or(commit)))
 }
 
 /// Returns when a commit was made and by whom: its author is whoever they say it was.

@@ -87,7 +87,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     };
     let since = since(&contents, &trail, arguments.since.as_deref())?;
     let mut audit = audit::judge(&evidence, since);
-    audit.diagnostics.extend(altered::in_folder(logbook::differing_files(&root)?));
+    audit.diagnostics.extend(altered::in_folder(&root, logbook::differing_files(&root)?)?);
     audit.diagnostics.extend(altered::left_out(&logbook::left_out_files(&root)?));
     let earlier = last_before(&trail, since).map(|step| step.commit.id.as_str());
     audit.diagnostics.extend(sealed::faults_since(&root, (&snapshot, &contents), earlier)?);

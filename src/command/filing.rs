@@ -3,10 +3,11 @@
 //! Takes the logbook as the history has it, the records handed in before this one, and what lies in the folder. Two
 //! different records never get one path, and one record never gets two.
 
+use super::bringing_back::{self, Otherwise};
 use super::handed::Handed;
 use super::opened::Opened;
 use super::taking_in::Candidate;
-use crate::logbook::{self, FileContent, Trouble};
+use crate::logbook::{self, Changed, ChangedHow, FileContent, Trouble};
 use crate::record::Record;
 
 /// Returns whether the history has a record at a path.
@@ -21,11 +22,19 @@ pub fn refuse_edited(opened: &Opened, file: &Handed) -> anyhow::Result<()> {
             if is_recorded(opened, path)
                 && !opened.snapshot.files.get(path).is_some_and(|committed| file.content.is_checkout_of(committed)) =>
         {
-            Err(Trouble::new(
-                format!("`{path}` was changed after it was recorded, and a record is never written over"),
-                "put the old text back; what was wrong with it is put right by `pinindex correct`",
-            )
-            .into())
+            let changed = vec![Changed { path: path.clone(), how: ChangedHow::Edited }];
+            let how = bringing_back::otherwise(&opened.root, changed)?.into_iter().next();
+            let help = match how {
+                Some((_, how @ (Otherwise::FirstText | Otherwise::TwoVersions))) => {
+                    format!("it {}", bringing_back::next_step(path, how))
+                }
+                _ => format!(
+                    "bring the old text back with `git checkout HEAD -- {path}`; what was wrong with it is put right \
+                     by `pinindex correct`"
+                ),
+            };
+            let what = format!("`{path}` was changed after it was recorded, and a record is never written over");
+            Err(Trouble::new(what, help).into())
         }
         _ => Ok(()),
     }

@@ -9,10 +9,11 @@ use crate::contents::difference::corrected;
 use crate::contents::{Filed, Standing};
 use crate::diagnostic::{Severity, hidden, one_line};
 use crate::logbook;
-use crate::procedure::{ItemJudgement, Measured, Outcome as CheckOutcome, Verdict};
+use crate::procedure::{ItemJudgement, Measured, Outcome as CheckOutcome, Verdict, When};
 use crate::record::kinds::KINDS;
-use crate::record::{Body, Moment};
-use crate::timeline;
+use crate::record::moment::spoken;
+use crate::record::{Body, Date, Moment};
+use crate::timeline::{self, DayState};
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -28,11 +29,11 @@ pub struct Arguments {
 
     /// Only what happened on or after this day
     #[arg(long, value_name = "DATE")]
-    from: Option<crate::record::Date>,
+    from: Option<Date>,
 
     /// Only what happened on or before this day
     #[arg(long, value_name = "DATE")]
-    until: Option<crate::record::Date>,
+    until: Option<Date>,
 
     /// Only these kinds of record
     #[arg(long, value_delimiter = ',', value_parser = clap::builder::PossibleValuesParser::new(KINDS))]
@@ -46,6 +47,9 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value_t = Lines::Human)]
     format: Lines,
 }
+
+/// What is said of a day on which a check is missing.
+const EXPECTED: &str = "no check counts; one was expected";
 
 /// The standing of a record that counts.
 const COUNTS: &str = "counts";
@@ -76,7 +80,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         opened.diagnostics.iter().filter(|d| d.severity == Severity::Fault).map(|d| d.place.path.as_str()).collect();
     let mut lines: Vec<Line> = Vec::new();
     for filed in opened.contents.records.iter().filter(|f| f.record.common.machine == arguments.machine) {
-        let day = crate::record::Date(filed.record.when().date_in(zone));
+        let day = Date(filed.record.when().date_in(zone));
         let kind = filed.record.kind();
         let wanted = arguments.kind.is_empty() || arguments.kind.iter().any(|k| k == kind);
         let inside = arguments.from.is_none_or(|from| from <= day) && arguments.until.is_none_or(|until| day <= until);
@@ -108,13 +112,25 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     lines.sort_by(|a, b| (a.when, &a.record).cmp(&(b.when, &b.record)));
     let mut out = anstream::stdout().lock();
+    let without = days_without_check(&opened, &arguments, context.now());
+    let mut days = without.iter().peekable();
     for line in &lines {
-        match arguments.format {
-            Lines::Json => writeln!(out, "{}", hidden::json(&serde_json::to_string(line)?))?,
-            Lines::Human => write_line(&mut out, &opened, line)?,
+        if arguments.format == Lines::Json {
+            writeln!(out, "{}", hidden::json(&serde_json::to_string(line)?))?;
+            continue;
+        }
+        let reached = |day: &&(Date, &str)| day.0 <= opened.contents.day(line.when);
+        while let Some((day, words)) = days.next_if(reached) {
+            writeln!(out, "{day}        {words}")?;
+        }
+        write_line(&mut out, &opened, line)?;
+    }
+    if arguments.format == Lines::Human {
+        for (day, words) in days {
+            writeln!(out, "{day}        {words}")?;
         }
     }
-    if lines.is_empty() && arguments.format == Lines::Human {
+    if lines.is_empty() && without.is_empty() && arguments.format == Lines::Human {
         writeln!(out, "No such record of {}.", arguments.machine)?;
     }
     let unread: Vec<&str> = opened
@@ -134,9 +150,35 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     Ok(Outcome::Faults)
 }
 
+/// Returns the days asked for on which no check before the first case counts, and whether one was expected: of a single day
+/// in any case, of more days where one was.
+fn days_without_check(opened: &Opened, arguments: &Arguments, now: Moment) -> Vec<(Date, &'static str)> {
+    let asked = arguments.kind.is_empty() || arguments.kind.iter().any(|kind| kind == "check");
+    let (Some(from), Some(until), true) = (arguments.from, arguments.until, asked) else { return Vec::new() };
+    let Some(life) = opened.lives.get(&arguments.machine) else { return Vec::new() };
+    let after = Date(until.0 + chrono::Days::new(1));
+    let days = timeline::expected_days(&opened.contents, life, from, after, now);
+    if from != until {
+        let missing = days.iter().filter(|day| day.state == DayState::Missing);
+        return missing.map(|day| (day.date, EXPECTED)).collect();
+    }
+    let checked = life.checks.iter().any(|check| check.day == from && check.when != When::EachPatient);
+    let words = match days.iter().find(|day| day.date == from).map(|day| &day.state) {
+        None if from > opened.contents.day(now) => "this day has not come yet",
+        None if checked => return Vec::new(),
+        None => "no check counts; none was expected by the calendar",
+        Some(DayState::Missing) => EXPECTED,
+        Some(DayState::NotYet) => "no check counts yet; one is expected",
+        Some(DayState::Withheld) => "no check was expected: withheld from use all day",
+        Some(DayState::Done { .. } | DayState::Incomplete { .. }) => return Vec::new(),
+    };
+    vec![(from, words)]
+}
+
 fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Result<()> {
     let people: Vec<&str> = line.by.iter().map(|id| opened.contents.person_name(id)).collect();
-    writeln!(out, "{}  {}", line.when.short(), one_line(&line.what))?;
+    let counts = if line.standing == COUNTS { "" } else { " (does not count)" };
+    writeln!(out, "{}  {}{counts}", line.when.short(), one_line(&line.what))?;
     for detail in &line.details {
         writeln!(out, "                  {}", one_line(detail))?;
     }
@@ -194,7 +236,15 @@ fn said(opened: &Opened, filed: &Filed, readings: bool) -> Vec<String> {
         }
         Body::Fault(fault) => vec![fault.what.trim().to_owned()],
         Body::Repair(repair) => vec![repair.work.trim().to_owned()],
-        Body::Release(release) => vec![format!("proved by {}", release.proved_by)],
+        Body::Release(release) => {
+            let life = opened.lives.get(&filed.record.common.machine);
+            let cases = release.faults.iter().filter_map(|path| life?.case(path));
+            let after = cases.map(|case| {
+                let took = spoken(release.released.seconds_since(case.found));
+                format!("{took} after the fault was found, {}", opened.at_site(case.found).short())
+            });
+            after.chain([format!("proved by {}", release.proved_by)]).collect()
+        }
         Body::Service(service) => vec![format!("{}; next due {}", service.work.trim(), service.next_due)],
         Body::Void(void) => vec![format!("{}: {}", void.of, void.because.trim())],
     }

@@ -1,13 +1,15 @@
 //! `pinindex keep`: puts changed files that are not records into the history, in one commit of whoever answers for them.
 //!
 //! What is judged is the logbook as it would be afterwards. A change that brings a fault, to its own file or to a record
-//! that is in the history, is refused as a whole. Records are left to `pinindex record`.
+//! that is in the history, is refused as a whole. Records are left to `pinindex record`; only the first text of a record
+//! that was altered goes into the history again from here.
 
 mod chosen;
 mod judged;
 
 use super::Context;
 use super::board;
+use super::bringing_back::Waiting;
 use super::opened::{locate, text_of};
 use super::paths;
 use super::show::{self, Format, tell};
@@ -25,7 +27,7 @@ use std::path::{Path, PathBuf};
 #[derive(clap::Args, Debug)]
 #[command(
     after_help = "Example:\n  pinindex keep --by m-okafor\n  pinindex keep --by m-okafor people.yaml machines/\n\n\
-    Without a FILE all changed files are kept, also those that are gone. Records are never taken: `pinindex record` does.\n\
+    Without a FILE all changed files are kept, also those that are gone. Records are left to `pinindex record`; only the first text of an altered one, brought back into the folder, is taken.\n\
     The file `allowed-signers`, by which git judges signatures, is written anew from people.yaml and kept with them.\n\
     When any of the files has a fault, or would bring one to a record, nothing is kept; exit status 1 says so."
 )]
@@ -45,22 +47,38 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let root = context.find_logbook()?;
-    let mut keys = keys(context, &root, &arguments)?;
+    let waiting = Waiting::find(&root)?;
+    let mut keys = keys(context, &root, &arguments, &waiting)?;
     let mut turn = super::turn(&root)?;
-    let (changed, not_ours) = changed(&root)?;
-    let wanted = wanted(context, &root, &arguments.files, &changed)?;
+    let (changed, mut not_ours) = changed(&root)?;
+    let wanted = wanted(context, &root, &arguments.files, &changed, &waiting)?;
+    let waiting = waiting.within(&wanted);
     let mut chosen: Vec<Changed> = changed
         .into_iter()
         .filter(|file| wanted.is_empty() || wanted.iter().any(|path| paths::within(&file.path, path)))
         .collect();
     let mut out = anstream::stdout().lock();
     let before = Before::read(context, &root)?;
+    if !waiting.is_empty() {
+        let (_, by) = super::answers_for(context, &before.contents, arguments.by.as_deref(), "keep")?;
+        keys.hand_to(&mut turn, &before.contents, context.at_commit());
+        let (commit, told) = waiting.commit(&mut turn, &by)?;
+        board::refresh(context);
+        for line in
+            told.into_iter().chain(keys.lines(&root, &[(&commit, arguments.by.as_deref().unwrap_or_default())])?)
+        {
+            tell(&mut out, arguments.format, &line)?;
+        }
+        not_ours.retain(|file| !waiting.has(&file.path));
+    }
     let mut after = before.with(&root, &chosen);
     let signers = AllowedSigners::due(&after);
     chosen.extend(signers.put_into(&mut after));
     if chosen.is_empty() {
         let written = signers.write(&root)?;
-        tell(&mut out, arguments.format, "Nothing to keep: the history has these files as they are.")?;
+        if waiting.is_empty() {
+            tell(&mut out, arguments.format, "Nothing to keep: the history has these files as they are.")?;
+        }
         if written {
             tell(&mut out, arguments.format, "In the folder allowed-signers was written anew.")?;
         }
@@ -110,12 +128,12 @@ fn changed(root: &Path) -> anyhow::Result<(Vec<Changed>, Vec<Changed>)> {
 }
 
 /// Finds the key of whoever answers for the change, when there is anything to keep.
-fn keys(context: &Context, root: &Path, arguments: &Arguments) -> anyhow::Result<Signing> {
+fn keys(context: &Context, root: &Path, arguments: &Arguments, waiting: &Waiting) -> anyhow::Result<Signing> {
     let changed = changed(root)?.0;
     let folder = signing::in_folder(root);
-    let anything = !changed.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
+    let anything = !waiting.is_empty() || !changed.is_empty() || folder.allowed_signers != folder.due_allowed_signers();
     let Some(by) = arguments.by.as_deref().filter(|_| anything) else { return Ok(Signing::nobody()) };
-    let wanted = wanted(context, root, &arguments.files, &changed)?;
+    let wanted = wanted(context, root, &arguments.files, &changed, waiting)?;
     let committed = signing::in_history(root)?;
     let changes_people = wanted.is_empty() || wanted.iter().any(|path| paths::within(PEOPLE_FILE, path));
     let after = if changes_people { &folder } else { &committed };

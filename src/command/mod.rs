@@ -6,6 +6,7 @@ mod altered;
 mod asked;
 pub mod audit;
 pub mod board;
+mod bringing_back;
 pub mod check;
 pub mod completions;
 mod consequences;

@@ -1,6 +1,7 @@
 //! A logbook read and judged: the step that most commands begin with.
 
 use super::Context;
+use super::bringing_back;
 use super::progress;
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Diagnostic, Located, Severity, counted, one_line};
@@ -164,13 +165,9 @@ impl Opened {
         let is_altered = |file: &Changed| file.how == ChangedHow::Edited && logbook::is_for_ever(&file.path);
         let (altered, there): (Vec<_>, Vec<_>) = there.into_iter().partition(is_altered);
         let mut stderr = anstream::stderr().lock();
-        for file in altered {
-            let path = one_line(&file.path);
-            writeln!(
-                stderr,
-                "{path} was changed in the folder after it was committed; what was committed counts, and \
-                 `git checkout HEAD -- {path}` brings it back"
-            )?;
+        for (path, how) in bringing_back::otherwise(&self.root, altered)? {
+            let path = one_line(&path);
+            writeln!(stderr, "{path} {}", bringing_back::next_step(&path, how))?;
         }
         if !there.is_empty() {
             let (are, them) = if there.len() == 1 { ("is", "it") } else { ("are", "them") };

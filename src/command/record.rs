@@ -8,14 +8,18 @@ use super::Context;
 use super::board;
 use super::filing::refuse_edited;
 use super::handed;
-use super::opened::open_in_turn;
+use super::opened::{Opened, open_in_turn};
 use super::paths;
 use super::show::{self, Format, tell};
 use super::signing;
 use super::taking_in::{self, Candidate};
+use crate::bedside::outcome;
 use crate::cli::Outcome;
 use crate::diagnostic::{Severity, counted};
 use crate::logbook::{self, FileContent, Trouble, WITHOUT_HISTORY};
+use crate::procedure::Outcome as CheckOutcome;
+use crate::record::Moment;
+use std::collections::BTreeMap;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -87,6 +91,9 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     for line in &judged.again {
         tell(&mut out, arguments.format, line)?;
     }
+    for line in came_to(&opened, &judged.taken, context.now()) {
+        tell(&mut out, arguments.format, &line)?;
+    }
     for folder in &handful.empty {
         tell(&mut out, arguments.format, &format!("nothing to record in {folder}: it has no .yaml files"))?;
     }
@@ -104,6 +111,32 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     left?;
     Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+}
+
+/// Returns what the checks that were taken in came to, and what the records call each machine now, where it is about today.
+fn came_to(opened: &Opened, taken: &[Candidate], now: Moment) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut today: BTreeMap<&str, bool> = BTreeMap::new();
+    for Candidate { filed, .. } in taken {
+        let machine = filed.record.common.machine.as_str();
+        let is_today = opened.contents.day(filed.record.when()) == opened.contents.day(now);
+        let done = opened.lives.get(machine).and_then(|life| life.check(&filed.path));
+        if let (Some(done), Some(named)) = (done, opened.contents.machines.get(machine)) {
+            let at = opened.at_site(done.check.finished).short();
+            let subject = format!("The {} check of {}, finished {at},", done.check.procedure, named.name);
+            lines.extend(outcome::of_check(done, machine, &subject));
+            lines.extend(outcome::without_fault(&opened.contents, &opened.lives, machine, done));
+        }
+        if is_today {
+            let passed = done.map(|done| done.judgement.outcome == CheckOutcome::Passed);
+            let all_passed = today.entry(machine).or_insert(true);
+            *all_passed &= passed.unwrap_or(true);
+        }
+    }
+    for (machine, passed) in today {
+        lines.extend(outcome::state_now(&opened.contents, &opened.lives, machine, now, passed));
+    }
+    lines
 }
 
 /// Returns the failure of a folder that has no history to record into.

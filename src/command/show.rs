@@ -1,5 +1,6 @@
 //! Writing diagnostics to standard output in the form that was asked for.
 
+use super::terminal;
 use crate::diagnostic::{Located, Severity, counted, human, json, one_line, short};
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -55,9 +56,15 @@ pub fn diagnostics(
     Ok(())
 }
 
-/// Writes a line for people; a reader of JSON lines gets none.
+/// Writes a line for people, broken between words on a terminal; a reader of JSON lines gets none.
 pub fn tell(out: &mut dyn Write, format: Format, text: &str) -> std::io::Result<()> {
-    if format == Format::Json { Ok(()) } else { writeln!(out, "{}", one_line(text)) }
+    if format == Format::Json {
+        return Ok(());
+    }
+    for line in terminal::as_shown(&one_line(text)) {
+        writeln!(out, "{line}")?;
+    }
+    Ok(())
 }
 
 /// Returns how many faults and findings there are, in words.

@@ -10,7 +10,7 @@ use super::named::{self, Named};
 use super::opened::Opened;
 use crate::bedside::form_age;
 use crate::contents::{self, Contents, Filed};
-use crate::diagnostic::{Diagnostic, Located, Severity};
+use crate::diagnostic::{At, Diagnostic, Located, Severity};
 use crate::logbook::{self, Addition, Author, Durability, FileContent, Turn};
 use crate::procedure::{Outcome, judge};
 use crate::record::{self, Body, Moment, Record, Use, places};
@@ -57,6 +57,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
     let mut again: Vec<String> = Vec::new();
     let mut sources: BTreeMap<String, Vec<u8>> = BTreeMap::new();
     let mut read = Vec::new();
+    let mut rests = Vec::new();
     for file in files {
         let FileContent::Bytes(bytes) = &file.content else {
             refused.extend(contents::unread(&file.shown, &file.content));
@@ -69,6 +70,8 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
         }
         let (record, faults) = record::read(&file.shown, bytes);
         let Some(record) = record else {
+            let rest = record::rest::of_check(&file.shown, bytes, &faults);
+            rests.extend(rest.map(|(record, left_out)| (Filed { path: file.shown.clone(), record }, left_out)));
             refused.extend(faults);
             continue;
         };
@@ -96,9 +99,11 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
                 taken.push(Candidate { place: file.place, shown: file.shown, text, handed, filed });
             }
             Where::AlreadyThere(path) => {
-                again.push(format!("already recorded as {path}; {} is left where it is", file.shown));
+                again.push(format!("already recorded as {path}; {} holds nothing else and can be deleted", file.shown));
             }
-            Where::SameAs(other) => again.push(format!("the same as {other}; {} is left where it is", file.shown)),
+            Where::SameAs(other) => {
+                again.push(format!("the same as {other}; {} holds nothing else and can be deleted", file.shown));
+            }
         }
     }
 
@@ -122,8 +127,31 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
         let gone = fallen.iter().map(String::as_str).collect();
         opened.contents = opened.contents.without(&gone);
     };
+    refused.extend(also_wrong(now, &opened.contents, &rests));
     let refusals = handed - taken.len() - again.len();
     Judged { taken, refused, findings, again, put_right, refusals, sources }
+}
+
+/// Returns what else is wrong with files that do not fit their schema: the faults of the rest of each.
+fn also_wrong(now: Moment, contents: &Contents, rests: &[(Filed, Vec<String>)]) -> Vec<Diagnostic> {
+    if rests.is_empty() {
+        return Vec::new();
+    }
+    let mut contents = contents.clone();
+    contents.add(rests.iter().map(|(filed, _)| filed.clone()));
+    let lives = timeline::lives(&contents);
+    let judged = rule::judge(&Facts { contents: &contents, lives: &lives, now, came: None });
+    let within = |pointer: &str, answer: &str| {
+        pointer.strip_prefix(answer).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+    };
+    let is_of_the_rest = |d: &Diagnostic| {
+        let left_out = rests.iter().find(|(filed, _)| filed.path == d.place.path).map(|(_, left_out)| left_out);
+        left_out.is_some_and(|left_out| match &d.place.at {
+            At::Value(pointer) | At::Key(pointer) => !left_out.iter().any(|answer| within(pointer, answer)),
+            At::File | At::Bytes(_) => true,
+        })
+    };
+    judged.into_iter().filter(|d| d.severity == Severity::Fault && is_of_the_rest(d)).collect()
 }
 
 impl Judged {

@@ -240,6 +240,11 @@ impl Drop for Raw {
     }
 }
 
+/// Returns a line as standard output shows it: broken between words on a terminal, whole in a file or a pipe.
+pub fn as_shown(line: &str) -> Vec<String> {
+    if std::io::stdout().is_terminal() { broken(line, width()) } else { vec![line.to_owned()] }
+}
+
 /// Breaks a line between words, with the indentation of its beginning; the room between two words of a line stays.
 fn broken(line: &str, width: usize) -> Vec<String> {
     let indent: String = line.chars().take_while(|c| *c == ' ').collect();

@@ -6,6 +6,7 @@
 
 pub mod difference;
 pub mod in_words;
+pub mod misfiled;
 mod standing;
 
 pub use standing::Standing;
@@ -169,7 +170,7 @@ impl Contents {
 ///
 /// `now` is not needed here: whether a time lies in the future is judged later.
 pub fn read(snapshot: &Snapshot, progress: &mut dyn FnMut(usize)) -> (Contents, Vec<Diagnostic>) {
-    let mut reader = Reader { contents: Contents::default(), faults: Vec::new() };
+    let mut reader = Reader::default();
     for (n, (path, content)) in snapshot.files.iter().enumerate() {
         reader.file(path, content);
         progress(n + 1);
@@ -183,7 +184,8 @@ pub fn read(snapshot: &Snapshot, progress: &mut dyn FnMut(usize)) -> (Contents, 
         }
     }
     reader.contents.index();
-    let Reader { contents, mut faults } = reader;
+    let Reader { contents, mut faults, misnamed } = reader;
+    faults.extend(misnamed.iter().map(|(path, record)| misfiled::under_no_name(path, record, &contents)));
     // A committed file that nobody can read is never edited; a `void` that names it settles it, and the report lists it.
     faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
     (contents, faults)
@@ -207,19 +209,26 @@ pub fn unread(path: &str, content: &FileContent) -> Option<Diagnostic> {
 
 /// Reads the people of another moment than the rest; nothing when their file has faults.
 pub fn read_people(bytes: &[u8]) -> Option<BTreeMap<String, Person>> {
-    Reader { contents: Contents::default(), faults: Vec::new() }.typed(PEOPLE_FILE, bytes, shape::Kind::People)
+    Reader { contents: Contents::default(), faults: Vec::new(), misnamed: Vec::new() }.typed(
+        PEOPLE_FILE,
+        bytes,
+        shape::Kind::People,
+    )
 }
 
 /// Reads a seal whose file lies outside the logbook, such as an auditor's copy.
 pub fn read_seal(path: &str, bytes: &[u8]) -> (Option<NumberedSeal>, Vec<Diagnostic>) {
-    let mut reader = Reader { contents: Contents::default(), faults: Vec::new() };
+    let mut reader = Reader::default();
     let seal = reader.typed::<Seal>(path, bytes, shape::Kind::Seal);
     (seal.map(|seal| NumberedSeal { seal, number: number_of(bytes) }), reader.faults)
 }
 
+#[derive(Default)]
 struct Reader {
     contents: Contents,
     faults: Vec<Diagnostic>,
+    /// Records under names that no record has, by their paths.
+    misnamed: Vec<(String, Record)>,
 }
 
 impl Reader {
@@ -322,11 +331,7 @@ impl Reader {
         match (record, parse_record_path(path)) {
             (Some(record), Some(_)) => self.contents.records.push(Arc::new(Filed { path: path.to_owned(), record })),
             (Some(record), None) => {
-                let right = crate::logbook::record_path(record.when().0, &record.common.machine, record.kind());
-                self.faults.push(
-                    Diagnostic::fault("misfiled-record", Place::file(path), "file name is not that of a record")
-                        .help(format!("give it the name of its time, machine and kind: `{right}`")),
-                );
+                self.misnamed.push((path.to_owned(), record));
             }
             (None, _) => {}
         }

@@ -2,7 +2,7 @@
 //!
 //! The order is what makes it safe: a turn, signatures, files on disk, objects, a note, the index, the branch, the
 //! end of the turn. Everything that could be refused is refused before the first byte is written. A file
-//! that exists is never written over, and a record in the history never gets another text.
+//! that exists is never written over, and a record in the history never gets another text than its first one.
 
 use std::collections::HashSet;
 use std::path::Path;
@@ -162,16 +162,19 @@ fn unsure(error: anyhow::Error) -> anyhow::Error {
 fn new_files<'a>(root: &Path, index: &LockedIndex, drafts: &'a [Draft<'a>]) -> Result<Vec<NewFile<'a>>> {
     let mut new_files = Vec::new();
     for (path, deed) in drafts.iter().flat_map(|draft| &draft.files) {
-        let may_be_known = !matches!(deed, Deed::Add(_)) && index.has(path) && !layout::is_for_ever(path);
+        let may_change = matches!(deed, Deed::BringBack(_)) || !layout::is_for_ever(path);
+        let may_be_known = !matches!(deed, Deed::Add(_)) && index.has(path) && may_change;
         if index.knows(path) && !may_be_known {
             return Err(files::exists(path).into());
         }
         let bytes = deed.text().unwrap_or_default().as_bytes();
         match (deed, files::look(root, path, bytes)) {
             (Deed::Add(_), place) => new_files.push(NewFile { path, bytes, place: place? }),
-            (Deed::Keep(_), Ok(place @ Place::Same)) => new_files.push(NewFile { path, bytes, place }),
+            (Deed::Keep(_) | Deed::BringBack(_), Ok(place @ Place::Same)) => {
+                new_files.push(NewFile { path, bytes, place })
+            }
             (Deed::Remove, Ok(Place::Free)) if index.has(path) => {}
-            (Deed::Keep(_) | Deed::Remove, _) => {
+            (Deed::Keep(_) | Deed::BringBack(_) | Deed::Remove, _) => {
                 return Err(Trouble::new(
                     format!("`{path}` was changed by someone else in this moment"),
                     "nothing was kept; look at the file and run the same command again",

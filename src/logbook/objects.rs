@@ -27,6 +27,8 @@ pub(super) enum Deed<'a> {
     Add(&'a str),
     /// Keeps the text that the file on disk has by now, whether the history knows the file or not.
     Keep(&'a str),
+    /// Puts the first text of an altered record back, as it lies on the disk.
+    BringBack(&'a str),
     /// Takes out a file that is gone from the disk.
     Remove,
 }
@@ -35,7 +37,7 @@ impl<'a> Deed<'a> {
     /// Returns the text that the file has afterwards.
     pub(super) fn text(self) -> Option<&'a str> {
         match self {
-            Deed::Add(text) | Deed::Keep(text) => Some(text),
+            Deed::Add(text) | Deed::Keep(text) | Deed::BringBack(text) => Some(text),
             Deed::Remove => None,
         }
     }

@@ -111,6 +111,14 @@ impl Turn {
         self.one(files, author, committer, message)
     }
 
+    /// Puts the first texts of altered records back into the history, given as path and text, in one commit; returns its id.
+    ///
+    /// That a text is the first one is for the caller to know. It must lie in the folder already.
+    pub fn bring_back(&mut self, records: &[(String, String)], by: &Author, message: &str) -> Result<String> {
+        let deeds = records.iter().map(|(path, text)| (path.as_str(), Deed::BringBack(text.as_str()))).collect();
+        self.one(deeds, by, by, message)
+    }
+
     fn one(
         &mut self,
         files: Vec<(&str, Deed<'_>)>,

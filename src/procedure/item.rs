@@ -146,6 +146,12 @@ impl Who {
         }
     }
 
+    /// Returns whether somebody in this role takes part in it.
+    pub fn names(&self, role: Role) -> bool {
+        let (Who::AnyOf(roles) | Who::AllOf(roles)) = self;
+        roles.contains(&role)
+    }
+
     /// Returns whether each one of people in these roles may do it alone.
     pub fn leaves_nobody_out(&self, roles: &[Role]) -> bool {
         match self {

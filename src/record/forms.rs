@@ -154,7 +154,8 @@ mod tests {
         assert!(words.contains("`{not-done: why}`"), "{words}");
         assert_eq!(only(check("suction: not done")).2, "suction: {not-done: why it was not done}");
         assert_eq!(only(check("suction: \"yes, it is\"")).2, "");
-        assert!(only(check("suction: passd")).1.ends_with("did you mean `pass`?"));
+        assert!(only(check("suction: passd")).1.contains("did you mean `pass`?"));
+        assert!(only(check("self-test: passed")).1.ends_with("`{choice: passed}`"));
     }
 
     #[test]

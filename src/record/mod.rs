@@ -9,9 +9,11 @@ pub mod kinds;
 pub mod moment;
 pub mod places;
 pub mod quantity;
+pub mod rest;
 pub mod result;
 pub mod shape;
 pub mod tree;
+pub mod unmerged;
 pub mod write;
 
 pub use kinds::{

@@ -255,8 +255,12 @@ fn wrong_word(
     let fault = Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
         .label(format!("must be {}", list(options)));
     let written = node.and_then(Node::text);
-    match written.and_then(|text| nearest(text, options)) {
-        Some(near) => fault.help(format!("did you mean `{near}`?")),
+    match written.and_then(|text| Some((text, nearest(text, options)?))) {
+        // An item may have words of its own, and which those are the schema does not know.
+        Some((text, near)) if pointer.starts_with("/results/") => fault.help(format!(
+            "did you mean `{near}`? One of the words that the item itself offers is written as `{{choice: {text}}}`"
+        )),
+        Some((_, near)) => fault.help(format!("did you mean `{near}`?")),
         None if pointer.starts_with("/results/") => forms::answer(fault, last(pointer), written),
         None if pointer == "/use" => forms::usage(fault),
         None => fault.help("write one of these words"),

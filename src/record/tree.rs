@@ -4,6 +4,7 @@
 //! of YAML 1.2: one document, no anchors, aliases, tags or merge keys, no repeated key, bounded size and depth.
 //! A byte-order mark and CRLF from Windows editors are welcome. Nothing here knows what a record means.
 
+use super::unmerged;
 use crate::diagnostic::{Diagnostic, Place, counted};
 use saphyr_parser::{Event, Parser, ScalarStyle};
 use std::ops::Range;
@@ -120,7 +121,18 @@ pub fn read(path: &str, bytes: &[u8]) -> (Option<Node>, Vec<Diagnostic>) {
             );
         }
     };
+    if let Some(fault) = unmerged::fault(path, text) {
+        return (None, vec![fault]);
+    }
     Builder::new(path, text).build()
+}
+
+/// Returns the first tab in the line of a place or in the two after it: the parser stops before the tab that it cannot take.
+fn tab_near(text: &str, at: usize) -> Option<Range<usize>> {
+    let begin = text[..at].rfind('\n').map_or(0, |end| end + 1);
+    let lines: usize = text[begin..].split_inclusive('\n').take(3).map(str::len).sum();
+    let tab = begin + text[begin..begin + lines].find('\t')?;
+    Some(tab..tab + 1)
 }
 
 /// Returns the fault for a file over the size limit.
@@ -196,6 +208,18 @@ impl<'a> Builder<'a> {
                         "text is not YAML from here on",
                     )
                     .label(error.info().to_owned());
+                    if let Some(tab) = tab_near(self.text, at).filter(|_| error.info().contains("tab")) {
+                        self.faults.push(
+                            Diagnostic::fault(
+                                "not-yaml",
+                                Place::bytes(self.path, tab),
+                                "text is not YAML from here on",
+                            )
+                            .label("a tab stands here")
+                            .help("write spaces in its place: YAML takes no tab before a key"),
+                        );
+                        return (None, self.faults);
+                    }
                     self.faults.push(match unquoted_colon(self.text, at, error.info()) {
                         Some(line) => {
                             fault.help("if the text itself has a `:` in it, put the whole text in quotes").paste(line)

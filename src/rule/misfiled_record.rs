@@ -2,6 +2,7 @@
 
 use super::words::name;
 use super::{Facts, Rule};
+use crate::contents::misfiled::{Belongs, belongs, copy_of};
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::logbook::{numbered_record_path, parse_record_path};
 
@@ -30,12 +31,14 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             (record.when_field(), format!("on {} {}", filed_as.date, filed_as.time))
         };
         let headline = format!("{} is filed {other}", name(filed));
-        faults.push(
-            Diagnostic::fault("misfiled-record", Place::value(&filed.path, format!("/{field}")), headline)
-                .label("the file's name says otherwise")
-                .help("give the file the name its content says, or correct the content")
-                .paste(right),
-        );
+        let fault = Diagnostic::fault("misfiled-record", Place::value(&filed.path, format!("/{field}")), headline)
+            .label("the file's name says otherwise");
+        faults.push(match belongs(facts.contents, record, filed_as.ordinal) {
+            Belongs::CopyOf(original) => copy_of(fault, &original),
+            Belongs::At(free) => {
+                fault.help("give the file the name its content says, or correct the content").paste(free)
+            }
+        });
     }
     faults
 }

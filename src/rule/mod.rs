@@ -131,6 +131,7 @@ pub const RULES: &[Rule] = &[
     by_reader("stray-file", include_str!("stray_file.md")),
     by_reader("text-cut-by-hash", include_str!("text_cut_by_hash.md")),
     time_in_the_future::RULE,
+    by_reader("two-versions", include_str!("two_versions.md")),
     unanswered_item::RULE,
     unknown_feature::RULE,
     by_reader("unknown-field", include_str!("unknown_field.md")),

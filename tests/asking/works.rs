@@ -171,6 +171,9 @@ fn nothing_is_released_by_flags_that_name_no_fault() {
     let wrong = complete(&inquiry, &Given::default().with("by", ["r-castellanos", "m-okafor"]), now).unwrap_err();
     assert_eq!(wrong[0], "--fault is missing: Which faults are put right?");
     assert!(wrong[1].starts_with("    records/2026/11/06/065800-theatre-1.fault.yaml: found 2026-11-06"), "{wrong:#?}");
+    // What else is missing is told at the same time, each with what may be named.
+    assert_eq!(wrong[2], "--proved-by is missing: Which check proves the machine?");
+    assert!(wrong[3].starts_with("    records/2026/11/12/122445-theatre-1.check.yaml: "), "{wrong:#?}");
 }
 
 #[test]

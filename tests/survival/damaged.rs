@@ -48,12 +48,12 @@ const FILES: &[Damage] = &[
     Damage(
         "marks of a conflict in a record",
         |w| put(w, &filed("06:00"), CONFLICT),
-        [Faults("changed after it was committed"), Works, Works, Works],
+        [Faults("two-versions"), Works, Works, Works],
     ),
     Damage(
         "marks of a conflict in a register",
         |w| put(w, "machines/theatre-1.yaml", CONFLICT),
-        [Faults("not-yaml"), Works, Works, Works],
+        [Faults("two-versions"), Works, Works, Works],
     ),
     Damage(
         "line ends of another system",

@@ -106,7 +106,12 @@ fn a_sheet_of_another_day_is_another_draft() {
         seat.sees("day on the sheet:").press(&format!("{CLEAR}{day}\r"));
         seat.sees("started:").press("2026-11-24 0615\r").sees(&format!("another day than that of the sheet, {day}"));
         seat.press("0615\r").sees("finished:").press("0630\r").sees("who types it in").press("\r");
-        seat.sees("code on the sheet").press("y\r").sees("1 Patient suction").sees("q stop").press("p");
+        seat.sees("code on the sheet")
+            .press(&super::check::code_on_the_sheet(&hospital))
+            .press("\r")
+            .sees("1 Patient suction")
+            .sees("q stop")
+            .press("p");
         seat.sees("2 Spare oxygen cylinder").press("q\r").sees(&format!("The day on the sheet: {day}")).ends();
     }
     assert_eq!(hospital.drafts(), ["theatre-1.daily.2026-11-25.paper.yaml", "theatre-1.daily.2026-11-26.paper.yaml"]);

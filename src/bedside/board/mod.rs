@@ -89,6 +89,8 @@ fn card(board: &Board<'_>, one: &Readiness) -> String {
     };
     let place = match one.location.trim() {
         "" => String::new(),
+        // A machine may be called after its place.
+        place if place == called(one) => String::new(),
         place => format!("<p class=\"place\">{}</p>\n", markup(place)),
     };
     let reasons: String = one.reasons.iter().map(|why| line("why", &reason(why))).collect();

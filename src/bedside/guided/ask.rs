@@ -7,7 +7,7 @@ use crate::bedside::named;
 use crate::bedside::typed::{self, Typed};
 use crate::procedure::AnswerKind;
 use crate::procedure::item::Meaning;
-use crate::record::Answer;
+use crate::record::{Answer, Quantity};
 
 /// What a person did at a question.
 pub(super) enum Put {
@@ -27,6 +27,21 @@ enum Sure {
 
 /// The letters that every question listens to, `f` first.
 const LETTERS: [char; 6] = ['f', 'b', 's', 'r', 'e', 'q'];
+
+/// What these letters are called where a word can be typed.
+const WORDS: [(&str, char); 8] = [
+    ("fail", 'f'),
+    ("back", 'b'),
+    ("skip", 's'),
+    ("not done", 's'),
+    ("remark", 'r'),
+    ("emergency", 'e'),
+    ("emergency start", 'e'),
+    ("stop", 'q'),
+];
+
+/// The keys of the question after a hold.
+const KEYS_AFTER: [char; 5] = ['p', 'f', 't', 'b', 'q'];
 
 impl Guide<'_> {
     /// Asks for the answer to a step.
@@ -88,7 +103,7 @@ impl Guide<'_> {
         let offered = ['p'].into_iter().chain(LETTERS).collect::<Vec<_>>();
         Ok(Some(match self.console.key(&prompt, &offered)? {
             Key::Char('p') => Put::Answer(Answer::Pass),
-            Key::Char(letter) => Put::Letter(letter),
+            Key::Char(letter) => return self.pressed(letter),
             Key::Escape => Put::Escape,
             Key::Stop => Put::Stop,
             Key::Enter => return Ok(None),
@@ -117,7 +132,7 @@ impl Guide<'_> {
         Ok(Some(match self.console.key(&prompt, &offered)? {
             Key::Char(c) => match c.to_digit(10).and_then(|n| chosen(n as usize)) {
                 Some(answer) => Put::Answer(answer),
-                None => Put::Letter(c),
+                None => return self.pressed(c),
             },
             Key::Escape => Put::Escape,
             Key::Stop => Put::Stop,
@@ -135,10 +150,8 @@ impl Guide<'_> {
 
     fn hold(&mut self, step: &Step<'_>) -> anyhow::Result<Option<Put>> {
         let held = |text: &str| typed::answer(step, &Typed::Held(text.to_owned()));
-        let Some(seconds) = self.countdown(step) else {
-            let suggestion = step.hold_seconds().map_or(String::new(), |seconds| seconds.to_string());
-            return self.line(step, "time held in s:", &suggestion, &held);
-        };
+        // Nothing is suggested: what would stand there is the limit, and whoever presses Enter has counted nothing.
+        let Some(seconds) = self.countdown(step) else { return self.line(step, "time held in s:", "", &held) };
         let prompt = format!("Enter counts {seconds} s down; or the seconds you counted:");
         // An empty line is no answer yet: it starts the countdown.
         let started = std::cell::Cell::new(false);
@@ -149,14 +162,44 @@ impl Guide<'_> {
         if !matches!(put, Some(Put::Answer(_))) || !started.get() {
             return Ok(put);
         }
-        self.count_down(seconds, &|seconds| held(&format!("{seconds} s")))
+        match self.console.hold(seconds)? {
+            Held::ToTheEnd => self.held_to_the_end(step, seconds, &held),
+            Held::LetGo(seconds) => self.taken(held(&format!("{seconds} s"))),
+            Held::CalledOff => Ok(None),
+            Held::Stop => Ok(Some(Put::Stop)),
+        }
+    }
+
+    /// Asks what became of a hold whose time is up: that nobody touched the keyboard is no answer.
+    fn held_to_the_end(
+        &mut self,
+        step: &Step<'_>,
+        seconds: u64,
+        held: &dyn Fn(&str) -> Result<Answer, String>,
+    ) -> anyhow::Result<Option<Put>> {
+        self.console.say(&format!("  The {seconds} s are over. Did it hold to the end?"))?;
+        let key = loop {
+            match self.console.key("  p pass  f fail  t type the seconds  b count again  q stop", &KEYS_AFTER)? {
+                Key::Enter => {}
+                key => break key,
+            }
+        };
+        Ok(match key {
+            Key::Char('p') => return self.taken(held(&format!("{seconds} s"))),
+            Key::Char('t') => return self.line(step, "time held in s:", "", held),
+            Key::Char('b') | Key::Escape | Key::Enter => None,
+            Key::Char('q') | Key::Stop => Some(Put::Stop),
+            Key::Char(letter) => Some(Put::Letter(letter)),
+        })
     }
 
     fn pressure_held(&mut self, step: &Step<'_>) -> anyhow::Result<Option<Put>> {
         let unit = step.unit().unwrap_or("cmH2O");
         let whole = |text: &str| named::pressure_held(text).map(|typed| typed::answer(step, &typed));
         let from = |text: &str| typed::quantity(text, Some(unit)).map(Answer::Reading);
-        let suggestion = step.start().map_or(String::new(), |start| start.number().to_owned());
+        // From paper what was read is typed; at the machine it is pumped up to what stands here.
+        let start = step.start().filter(|_| !self.from_paper);
+        let suggestion = start.map_or(String::new(), |start| start.number().to_owned());
         let countdown = self.countdown(step);
         let prompt = match countdown {
             Some(seconds) => format!("pressure at the start in {unit}; Enter counts {seconds} s down:"),
@@ -166,11 +209,11 @@ impl Guide<'_> {
         let Some(Put::Answer(Answer::Reading(from))) = put else { return Ok(put) };
         let time = match countdown {
             None => None,
-            Some(seconds) => match self
-                .count_down(seconds, &|seconds| typed::quantity(&seconds.to_string(), Some("s")).map(Answer::Held))?
-            {
-                Some(Put::Answer(Answer::Held(time))) => Some(time),
-                other => return Ok(other),
+            Some(seconds) => match self.console.hold(seconds)? {
+                Held::ToTheEnd => seconds_of(seconds),
+                Held::LetGo(early) => seconds_of(early),
+                Held::CalledOff => return Ok(None),
+                Held::Stop => return Ok(Some(Put::Stop)),
             },
         };
         let unit = from.symbol();
@@ -181,22 +224,14 @@ impl Guide<'_> {
         let time = match time {
             Some(time) => time,
             None => {
-                let suggestion = step.hold_seconds().map_or(String::new(), |seconds| seconds.to_string());
-                let time = self.line(step, "time watched in s:", &suggestion, &|text| {
-                    typed::quantity(text, Some("s")).map(Answer::Held)
-                })?;
+                let time = self
+                    .line(step, "time watched in s:", "", &|text| typed::quantity(text, Some("s")).map(Answer::Held))?;
                 let Some(Put::Answer(Answer::Held(time))) = time else { return Ok(time) };
                 time
             }
         };
         let typed = Typed::PressureHeld { from: from.to_string(), to: to.to_string(), time: time.to_string() };
-        match typed::answer(step, &typed) {
-            Ok(answer) => Ok(Some(Put::Answer(answer))),
-            Err(why) => {
-                self.console.say(&format!("  {why}"))?;
-                Ok(None)
-            }
-        }
+        self.taken(typed::answer(step, &typed))
     }
 
     /// Returns how many seconds are counted down; nothing where they are typed.
@@ -205,24 +240,32 @@ impl Guide<'_> {
         u64::try_from(seconds).ok()
     }
 
-    fn count_down(
-        &mut self,
-        seconds: u64,
-        answer: &dyn Fn(u64) -> Result<Answer, String>,
-    ) -> anyhow::Result<Option<Put>> {
-        let seconds = match self.console.hold(seconds)? {
-            Held::ToTheEnd => seconds,
-            Held::LetGo(seconds) => seconds,
-            Held::CalledOff => return Ok(None),
-            Held::Stop => return Ok(Some(Put::Stop)),
-        };
-        match answer(seconds) {
+    /// Returns an answer, or says why it is none, so that it is asked again.
+    fn taken(&mut self, answer: Result<Answer, String>) -> anyhow::Result<Option<Put>> {
+        match answer {
             Ok(answer) => Ok(Some(Put::Answer(answer))),
             Err(why) => {
                 self.console.say(&format!("  {why}"))?;
                 Ok(None)
             }
         }
+    }
+
+    /// Returns a letter that was pressed. One that leaves steps out is asked once more: a word that somebody types begins
+    /// with a letter too.
+    pub(super) fn pressed(&mut self, letter: char) -> anyhow::Result<Option<Put>> {
+        let question = match (letter, self.draft.emergency_start) {
+            ('s', _) => "Leave this step out?",
+            ('e', _) if self.from_paper => return Ok(None),
+            ('e', true) => "Is it no emergency start?",
+            ('e', false) => "Begin an emergency start? Only what cannot wait is asked.",
+            _ => return Ok(Some(Put::Letter(letter))),
+        };
+        Ok(match self.console.key(&format!("  {question}  y yes  Enter no"), &['y'])? {
+            Key::Char(_) => Some(Put::Letter(letter)),
+            Key::Enter | Key::Escape => None,
+            Key::Stop => Some(Put::Stop),
+        })
     }
 
     /// Asks for a line that is an answer or one of the letters, also behind the suggestion that stands there.
@@ -255,7 +298,16 @@ impl Guide<'_> {
 
 fn letter(text: &str, suggestion: &str) -> Option<char> {
     let text = text.strip_prefix(suggestion).unwrap_or(text).trim();
-    let mut chars = text.chars().map(|c| c.to_ascii_lowercase());
+    let text = text.to_ascii_lowercase();
+    if let Some((_, letter)) = WORDS.iter().find(|(word, _)| *word == text) {
+        return Some(*letter);
+    }
+    let mut chars = text.chars();
     let first = chars.next().filter(|c| LETTERS.contains(c))?;
     chars.next().is_none().then_some(first)
+}
+
+/// Returns whole seconds as a time.
+fn seconds_of(seconds: u64) -> Option<Quantity> {
+    typed::quantity(&seconds.to_string(), Some("s")).ok()
 }

@@ -35,7 +35,11 @@ impl Guide<'_> {
                     Key::Enter => return Ok(Move::Next),
                     Key::Char('a') => asking = Some(Taken::Again),
                     Key::Char('c') => asking = Some(Taken::InItsPlace),
-                    Key::Char('s') if self.skip(step, Taken::Again)? => return Ok(Move::Next),
+                    Key::Char('s') => match self.pressed('s')? {
+                        Some(Put::Letter(_)) if self.skip(step, Taken::Again)? => return Ok(Move::Next),
+                        Some(Put::Stop) => return Ok(Move::Stop),
+                        _ => {}
+                    },
                     Key::Char('r') => match self.ask_remark(step)? {
                         Words::Said(text) => {
                             self.draft.remark(step, Some(text));
@@ -135,6 +139,9 @@ impl Guide<'_> {
 
     /// Asks why a step is not done, and returns whether a reason was given. Only what was typed wrongly goes.
     fn skip(&mut self, step: &Step<'_>, taken: Taken) -> anyhow::Result<bool> {
+        if self.draft.emergency_start && step.item().cannot_wait {
+            self.console.say("  This step is one of the few that cannot wait, even in an emergency.")?;
+        }
         let Words::Said(because) = self.words("why is it not done?", "")? else { return Ok(false) };
         let failed_before = match taken {
             Taken::First | Taken::Again => self.draft.leave(step, &because),
@@ -155,6 +162,6 @@ impl Guide<'_> {
 
     fn ask_remark(&mut self, step: &Step<'_>) -> anyhow::Result<Words> {
         let before = self.draft.result(step).and_then(|result| result.remark.clone()).unwrap_or_default();
-        self.words("remark (nothing about a patient):", &before)
+        self.words("remark, nothing about a patient", &before)
     }
 }

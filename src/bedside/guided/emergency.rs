@@ -19,7 +19,7 @@ impl Guide<'_> {
             self.end_emergency()?;
             return Ok(true);
         }
-        let Words::Said(because) = self.words("reason of the emergency start:", "emergency start")? else {
+        let Words::Said(because) = self.words("reason of the emergency start", "emergency start")? else {
             return Ok(false);
         };
         start(&mut self.draft, self.asked.steps, &because);

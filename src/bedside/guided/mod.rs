@@ -157,10 +157,11 @@ impl Guide<'_> {
     }
 
     /// Asks for a line of words; nothing when the person thought better of it.
-    fn words(&mut self, prompt: &str, suggestion: &str) -> anyhow::Result<Words> {
+    fn words(&mut self, question: &str, suggestion: &str) -> anyhow::Result<Words> {
+        let prompt = format!("{question} (Esc: back)");
         let some =
             |text: &str| if text.trim().is_empty() { Err("a few words are needed here".to_owned()) } else { Ok(()) };
-        Ok(match self.console.line(prompt, suggestion, &some)? {
+        Ok(match self.console.line(&prompt, suggestion, &some)? {
             Entered::Text(text) => Words::Said(text),
             Entered::Escape => Words::Nothing,
             Entered::Stop => Words::Stop,

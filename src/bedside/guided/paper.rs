@@ -1,9 +1,9 @@
 //! What a sheet of paper says at its head: the day, the times, the people, and the code printed on it.
 
 use super::people;
-use crate::bedside::Draft;
 use crate::bedside::clock_time;
 use crate::bedside::console::{Console, Entered};
+use crate::bedside::{Draft, Step};
 use crate::contents::Contents;
 use crate::record::{Date, Form, FormOn};
 use chrono::Duration;
@@ -32,7 +32,7 @@ pub fn day(console: &mut dyn Console, today: Date) -> anyhow::Result<Option<Date
 /// The console fails.
 pub fn head(
     console: &mut dyn Console,
-    contents: &Contents,
+    (contents, steps): (&Contents, &[Step<'_>]),
     draft: &mut Draft,
     (day, zone): (Date, Tz),
     code_now: &str,
@@ -63,7 +63,7 @@ pub fn head(
         draft.finished = moment(&text).ok();
     }
     if draft.by.is_empty() {
-        let Some(by) = people::ask(console, contents, day, "Who signed the sheet?")? else { return Ok(false) };
+        let Some(by) = people::ask(console, contents, (day, steps), "Who signed the sheet?")? else { return Ok(false) };
         draft.by = by;
     }
     if draft.recorded_by.is_none() {
@@ -75,11 +75,11 @@ pub fn head(
         draft.recorded_by = (id != first).then_some(id);
     }
     if draft.form.is_none() {
-        // Never suggested: whoever presses Enter has not looked at the sheet.
-        let read = |text: &str| if text.eq_ignore_ascii_case("y") { Ok(code_now.to_owned()) } else { code(text) };
+        // Neither suggested nor shown: what stands beside the question is typed without a look at the sheet.
+        let read = |text: &str| beginning(text, code_now).unwrap_or_else(|| code(text));
         let check = |text: &str| read(text).map(|_| ());
-        let question = format!("code on the sheet (y: it is {code_now}):");
-        let Some(text) = line(console, &question, "", &check)? else { return Ok(false) };
+        let question = "code on the sheet (its first four signs, or all eight):";
+        let Some(text) = line(console, question, "", &check)? else { return Ok(false) };
         let Ok(code) = read(&text) else { return Ok(false) };
         if code != code_now {
             console.say("  This sheet was made for other items or other limits than those in force on that day.")?;
@@ -90,17 +90,32 @@ pub fn head(
     Ok(true)
 }
 
-/// Returns a code as it is printed, also when it was typed in capitals, without its hyphen, or with look-alike signs.
-///
-/// # Errors
-/// In a sentence: what a code looks like.
-pub fn code(text: &str) -> Result<String, String> {
+/// Returns the code that holds now where a text is its first four signs; nothing where the text is not that short.
+fn beginning(text: &str, code_now: &str) -> Option<Result<String, String>> {
+    let typed = signs(text);
+    let whole = signs(code_now);
+    (typed.len() == 4).then(|| match whole.starts_with(&typed) {
+        true => Ok(code_now.to_owned()),
+        false => Err("the code of today's form begins otherwise: type all eight signs".to_owned()),
+    })
+}
+
+/// Returns the signs of a code, with those that are taken for each other put right.
+fn signs(text: &str) -> Vec<char> {
     let alike = |c: char| match c.to_ascii_lowercase() {
         'o' => '0',
         'i' | 'l' => '1',
         c => c,
     };
-    let signs: Vec<char> = text.chars().filter(|c| !matches!(c, '-' | ' ')).map(alike).collect();
+    text.chars().filter(|c| !matches!(c, '-' | ' ')).map(alike).collect()
+}
+
+/// Returns a code as it is printed, also when it was typed in capitals, without its hyphen, or with look-alike signs.
+///
+/// # Errors
+/// In a sentence: what a code looks like.
+pub fn code(text: &str) -> Result<String, String> {
+    let signs = signs(text);
     if signs.len() != 8 || !signs.iter().all(|c| c.is_ascii_alphanumeric() && *c != 'u') {
         return Err("a code has eight signs, such as k7f3-q2x9".to_owned());
     }

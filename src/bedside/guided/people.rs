@@ -6,17 +6,22 @@ use crate::contents::Contents;
 use crate::record::Date;
 use crate::record::shape::nearest;
 use crate::register::{Person, Role};
+use std::cmp::Reverse;
 
-/// Returns the people who may be named for a check on a day, by role and name.
-pub fn who_may_be(contents: &Contents, day: Date) -> Vec<(&str, &Person)> {
-    let mut people: Vec<(&str, &Person)> = contents
-        .people
-        .iter()
-        .map(|(id, person)| (id.as_str(), person))
-        .filter(|(_, person)| matches!(person.role, Role::Provider | Role::Technician) && person.is_here_on(day))
-        .collect();
-    people.sort_by_key(|(_, person)| (person.role == Role::Technician, person.name.as_str()));
+/// Returns the people who may be named for a check on a day: whoever may take part in one of its steps, those who may in
+/// most of them first, then by role and name.
+pub fn who_may_be<'a>(contents: &'a Contents, day: Date, steps: &[Step<'_>]) -> Vec<(&'a str, &'a Person)> {
+    let people = contents.people.iter().map(|(id, person)| (id.as_str(), person));
+    let here = people.filter(|(_, person)| person.is_here_on(day) && may_do(person.role, steps) > 0);
+    let mut people: Vec<(&str, &Person)> = here.collect();
     people
+        .sort_by_key(|(_, person)| (Reverse(may_do(person.role, steps)), person.role != Role::Provider, &person.name));
+    people
+}
+
+/// Returns in how many of the steps somebody in a role may take part.
+pub fn may_do(role: Role, steps: &[Step<'_>]) -> usize {
+    steps.iter().filter(|step| step.item().by.names(role)).count()
 }
 
 /// Asks who does it: numbers of a list, or ids. Nothing when the person stopped.
@@ -26,17 +31,18 @@ pub fn who_may_be(contents: &Contents, day: Date) -> Vec<(&str, &Person)> {
 pub fn ask(
     console: &mut dyn Console,
     contents: &Contents,
-    day: Date,
+    (day, steps): (Date, &[Step<'_>]),
     question: &str,
 ) -> anyhow::Result<Option<Vec<String>>> {
-    let people = who_may_be(contents, day);
+    let people = who_may_be(contents, day, steps);
     console.say(question)?;
     for ((_, person), n) in people.iter().zip(1..) {
         console.say(&format!("  {n}  {} ({})", person.name, person.role.word()))?;
     }
     loop {
-        let check = |text: &str| named(text, &people, contents).map(|_| ());
-        match console.line("numbers, such as 1 or 1 4:", "", &check)? {
+        let check = |text: &str| if text == "q" { Ok(()) } else { named(text, &people, contents).map(|_| ()) };
+        match console.line("numbers, such as 1 or 1 4 (q: stop):", "", &check)? {
+            Entered::Text(text) if text == "q" => return Ok(None),
             Entered::Text(text) => match named(&text, &people, contents) {
                 Ok(ids) => return Ok(Some(ids)),
                 Err(why) => console.say(&format!("  {why}"))?,

@@ -27,19 +27,19 @@ impl Guide<'_> {
                 self.console.say(&line)?;
             }
             let steps = self.asked.steps.len();
-            self.console.say("Enter records it. A number changes that step, r: remark on the check, q: stop.")?;
+            self.console.say("Enter or y records it. A number changes that step, r: remark on the check, q: stop.")?;
             let check = |text: &str| match text {
-                "" | "r" | "R" | "q" | "Q" => Ok(()),
+                "" | "y" | "Y" | "r" | "R" | "q" | "Q" => Ok(()),
                 text => match text.parse::<usize>() {
                     Ok(n) if (1..=steps).contains(&n) => Ok(()),
-                    _ => Err(format!("type nothing, a number from 1 to {steps}, r or q")),
+                    _ => Err(format!("type y, a number from 1 to {steps}, r or q")),
                 },
             };
             match self.console.line("Enter, or what to change:", "", &check)? {
                 Entered::Stop => return Ok(Wish::Stop),
                 Entered::Escape => {}
                 Entered::Text(text) => match text.to_lowercase().as_str() {
-                    "" => return Ok(Wish::Record),
+                    "" | "y" => return Ok(Wish::Record),
                     "q" => return Ok(Wish::Stop),
                     "r" => self.remark_on_all()?,
                     number => {

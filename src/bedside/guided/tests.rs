@@ -106,6 +106,7 @@ fn every_kind_of_step_takes_its_answer_and_says_the_verdict_at_once() {
             line("1250"),
             Do::Enter,
             Do::Held(Held::ToTheEnd),
+            p(),
             key('2'),
             Do::Enter,
             Do::Held(Held::ToTheEnd),
@@ -155,7 +156,7 @@ fn tested_again_keeps_the_failed_try_and_typed_wrongly_does_not() {
 fn a_step_left_after_a_failed_try_keeps_the_try() {
     let failed = [Answer::Reading(quantity("800 psi"))];
     let left = Answer::NotDone("no cylinder left".to_owned());
-    let by_s = [line("800"), key('s'), line("no cylinder left"), Do::Enter];
+    let by_s = [line("800"), key('s'), key('y'), line("no cylinder left"), Do::Enter];
     let by_a_then_s = [line("800"), key('a'), line("s"), line("no cylinder left"), Do::Enter];
     for script in [by_s.to_vec(), by_a_then_s.to_vec()] {
         let walked = walk(&["spare-oxygen-cylinder"], script);
@@ -169,7 +170,7 @@ fn a_step_left_after_a_failed_try_keeps_the_try() {
     }
     // Typed wrongly, there was no try; what passed was no failed one.
     let mistyped = [line("800"), key('c'), line("s"), line("no cylinder left"), Do::Enter];
-    let passed = [line("1400"), line("1"), key('s'), line("no cylinder left"), Do::Enter];
+    let passed = [line("1400"), line("1"), key('s'), key('y'), line("no cylinder left"), Do::Enter];
     for script in [mistyped.to_vec(), passed.to_vec()] {
         let walked = walk(&["spare-oxygen-cylinder"], script);
         assert_eq!(walked.answer("spare-oxygen-cylinder"), &left);
@@ -214,6 +215,77 @@ fn a_thing_let_go_early_was_held_for_a_shorter_time() {
 }
 
 #[test]
+fn a_hold_does_not_pass_by_itself() {
+    let counted = [Do::Enter, Do::Held(Held::ToTheEnd)];
+    let then = |keys: &[Do]| walk(&["low-pressure-leak"], counted.iter().chain(keys).cloned());
+    // Nobody touches the keyboard, or only Enter: there is no answer.
+    let silent = then(&[Do::Enter, Do::Enter]);
+    assert_eq!((silent.end, silent.kept.len()), (End::Stopped, 0));
+    silent.says("The 10 s are over. Did it hold to the end?");
+    assert_eq!(then(&[key('p'), Do::Enter]).answer("low-pressure-leak"), &Answer::Held(quantity("10 s")));
+    assert_eq!(then(&[key('f'), Do::Enter, Do::Enter]).answer("low-pressure-leak"), &Answer::Fail);
+    let typed = then(&[key('t'), line("7"), Do::Enter, Do::Enter]);
+    assert_eq!(typed.answer("low-pressure-leak"), &Answer::Held(quantity("7 s")));
+    let again = then(&[key('b'), Do::Enter, Do::Held(Held::ToTheEnd), key('p'), Do::Enter]);
+    assert_eq!(again.end, End::Record);
+}
+
+#[test]
+fn a_typed_word_leaves_nothing_out() {
+    // `help` and Enter: of these keys only `e` is offered, and then none but Enter. `in-service` has an `s`.
+    for letter in ['e', 's'] {
+        let walked = walk(&["suction"], [key(letter), Do::Enter, p(), Do::Enter]);
+        assert_eq!(walked.answer("suction"), &Answer::Pass);
+        assert!(!walked.draft.emergency_start);
+        walked.says("y yes  Enter no");
+    }
+    let failed = walk(&["suction"], [key('f'), key('s'), Do::Enter, Do::Enter, Do::Enter]);
+    assert_eq!(failed.answer("suction"), &Answer::Fail);
+    // Where a word can be typed it is read whole.
+    let typed = walk(&["spare-oxygen-cylinder"], [line("skip"), line("no key"), Do::Enter]);
+    assert_eq!(typed.answer("spare-oxygen-cylinder"), &Answer::NotDone("no key".to_owned()));
+    let other = walk(&["spare-oxygen-cylinder"], [line("shelf"), line("fail"), Do::Enter, Do::Enter]);
+    assert_eq!(other.answer("spare-oxygen-cylinder"), &Answer::Fail);
+}
+
+#[test]
+fn leaving_out_what_cannot_wait_is_told() {
+    let told = "one of the few that cannot wait, even in an emergency";
+    let emergency = [key('e'), key('y'), Do::Enter, key('s'), key('y'), line("no time"), Do::Enter];
+    walk(&["suction"], emergency).says(told);
+    let calm = walk(&["suction"], [key('s'), key('y'), line("pump in repair"), Do::Enter]);
+    assert!(!calm.console.text().contains(told), "{}", calm.console.text());
+}
+
+#[test]
+fn whoever_may_do_a_step_is_offered_and_those_who_may_do_most_first() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("records-example");
+    let (contents, _) = crate::contents::read(&logbook::read_working_files(&root).unwrap(), &mut |_| {});
+    let roles = |procedure: &str| {
+        let mut known = contents.procedures.iter().filter(|((id, _), _)| id == procedure);
+        let sheet = Sheet::of(known.next_back().unwrap().1, &contents.machines["theatre-1"]);
+        let people = people::who_may_be(&contents, "2026-11-27".parse().unwrap(), &steps(&sheet));
+        let mut roles: Vec<&str> = people.iter().map(|(_, person)| person.role.word()).collect();
+        roles.dedup();
+        roles.join(" ")
+    };
+    assert_eq!(roles("daily"), "provider technician");
+    assert!(roles("complete").contains("biomed"), "{}", roles("complete"));
+    assert!(!roles("complete").contains("auditor"));
+    let setting = crate::bedside::setting::Setting { contents: &contents, machine: "theatre-1" };
+    let offered = |first: &[crate::register::Role]| {
+        let people = setting.people("2026-11-27".parse().unwrap(), first).into_iter();
+        people.filter(|offer| offer.words.ends_with(", auditor")).count()
+    };
+    assert_eq!(offered(&[crate::register::Role::Biomed]), 0, "work is not an auditor's");
+    assert_eq!(offered(&[]), 1, "an auditor may write something down");
+    let mut console = Scripted::new([line("q")]);
+    let sheet = Sheet::of(&contents.procedures[&("daily".to_owned(), 2)], &contents.machines["theatre-1"]);
+    let day = "2026-11-27".parse().unwrap();
+    assert_eq!(people::ask(&mut console, &contents, (day, &steps(&sheet)), "Who?").unwrap(), None);
+}
+
+#[test]
 fn a_pressure_held_can_be_typed_in_one_line_and_a_leak_is_told_as_a_flow() {
     let walked = walk(&["circuit-leak"], [line("30 to 25 in 10 s"), Do::Enter, Do::Enter]);
     let (from, to, time) = (quantity("30 cmH2O"), quantity("25 cmH2O"), quantity("10 s"));
@@ -243,8 +315,10 @@ fn a_step_is_skipped_only_with_a_reason_and_takes_a_remark() {
         &items,
         [
             key('s'),
+            key('y'),
             Do::Escape,
             key('s'),
+            key('y'),
             line(""),
             line("pump in repair"),
             line("r"),
@@ -266,7 +340,7 @@ fn a_step_is_skipped_only_with_a_reason_and_takes_a_remark() {
 fn an_emergency_start_asks_only_what_cannot_wait() {
     // After the first step, four that cannot wait are left: suction, three gases, and the two-bag test.
     let cannot_wait = [p(), p(), line("51"), line("52"), line("53"), p(), Do::Enter];
-    let script = [key('1'), key('e'), Do::Enter].into_iter().chain(cannot_wait);
+    let script = [key('1'), key('e'), key('y'), Do::Enter].into_iter().chain(cannot_wait);
     let walked = walk(&[], script);
     assert_eq!(walked.end, End::Record);
     assert!(walked.draft.emergency_start);
@@ -279,7 +353,8 @@ fn an_emergency_start_asks_only_what_cannot_wait() {
 
 #[test]
 fn an_emergency_start_begun_by_mistake_is_taken_back() {
-    let walked = walk(&["suction", "power-on"], [key('e'), Do::Enter, key('e'), p(), p(), Do::Enter]);
+    let walked =
+        walk(&["suction", "power-on"], [key('e'), key('y'), Do::Enter, key('e'), key('y'), p(), p(), Do::Enter]);
     assert!(!walked.draft.emergency_start);
     assert_eq!(walked.answer("power-on"), &Answer::Pass);
 }
@@ -287,15 +362,15 @@ fn an_emergency_start_begun_by_mistake_is_taken_back() {
 #[test]
 fn what_was_skipped_for_its_own_reason_stays_so_when_it_was_no_emergency() {
     let items = ["suction", "power-on", "battery", "monitors"];
-    let skipped = [p(), key('s'), line("fuse out"), key('e'), line("a patient waits"), line("1"), key('q')];
-    let first = walk(&items, skipped);
+    let skipped = [p(), key('s'), key('y'), line("fuse out"), key('e'), key('y'), line("a patient waits")];
+    let first = walk(&items, skipped.into_iter().chain([line("1"), key('q')]));
     assert_eq!(first.answer("monitors"), &Answer::NotDone("a patient waits".to_owned()));
     // The reason outlives a stop.
     let (draft, faults) = Draft::read("draft", first.kept.last().unwrap().as_bytes());
     assert_eq!(faults, []);
     let mut draft = draft.unwrap();
     draft.results.0.retain(|(id, _)| id != "suction");
-    let second = walk_from(&items, draft, false, [key('e'), p(), p(), p(), Do::Enter]);
+    let second = walk_from(&items, draft, false, [key('e'), key('y'), p(), p(), p(), Do::Enter]);
     assert!(!second.draft.emergency_start && second.draft.emergency_reason.is_none());
     assert_eq!(second.end, End::Record);
     for item in ["suction", "battery", "monitors"] {
@@ -312,7 +387,7 @@ fn at_the_end_a_number_changes_a_step_and_a_remark_is_put_on_the_whole() {
     );
     assert_eq!(walked.answer("absorbent"), &Answer::Choice("part-used".to_owned()));
     assert_eq!(walked.draft.remarks.as_deref(), Some("a quiet morning"));
-    walked.says("type nothing, a number from 1 to 2, r or q");
+    walked.says("type y, a number from 1 to 2, r or q");
     assert_eq!(walk(&["suction"], [p(), line("q")]).end, End::Stopped);
 }
 
@@ -380,23 +455,31 @@ fn from_paper_a_step_is_one_line_and_nothing_is_counted_down() {
     let items = ["suction", "low-pressure-leak", "circuit-leak"];
     let finished = "2026-11-27T06:58:00+01:00".parse().ok();
     let draft = Draft { finished, ..Draft::default() };
-    let walked = walk_from(&items, draft, true, [p(), line("12"), Do::Enter, line("30"), Do::Enter, Do::Enter]);
+    let walked =
+        walk_from(&items, draft, true, [p(), line("12"), line("30"), line("29"), line(""), line("10"), Do::Enter]);
     assert_eq!(walked.end, End::Record);
     assert_eq!(walked.answer("low-pressure-leak"), &Answer::Held(quantity("12 s")));
     assert_eq!(walked.draft.finished, finished, "the time on the sheet stays");
     assert!(!walked.console.text().contains("counting"), "{}", walked.console.text());
+    for prompt in ["time held in s:", "pressure at the start in cmH2O:", "time watched in s:"] {
+        let shown = walked.console.shown.iter().filter(|line| line.contains(prompt));
+        assert!(
+            shown.clone().count() > 0 && shown.clone().all(|line| line.ends_with(&format!("{prompt} "))),
+            "{prompt}"
+        );
+    }
     assert!(!walked.console.text().contains("Turn suction on"), "no instructions");
 }
 
 #[test]
 fn a_whole_sheet_of_paper_is_typed_in_within_two_minutes() {
-    let head = [Do::Enter, line("0642"), line("0658"), line("1 3"), Do::Enter, line("y")];
+    let head = [Do::Enter, line("0642"), line("0658"), line("1 3"), Do::Enter, line("k7f3")];
     let numbers = |numbers: [&str; 3]| numbers.map(line);
     let steps = [key('1'), p(), p(), p(), p(), p(), line("1530")]
         .into_iter()
         .chain(numbers(["53", "52", "54"]))
         .chain([p(), p(), line("12"), line("12"), line("12"), p(), line("27"), p(), line("21"), line("96")])
-        .chain([p(), p(), key('2'), Do::Enter, line("30"), Do::Enter, p(), p(), p(), Do::Enter]);
+        .chain([p(), p(), key('2'), line("30"), line("30"), line("10"), p(), p(), p(), Do::Enter]);
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("records-example");
     let (contents, _) = crate::contents::read(&logbook::read_working_files(&root).unwrap(), &mut |_| {});
     let today = "2026-11-27".parse().unwrap();
@@ -404,7 +487,9 @@ fn a_whole_sheet_of_paper_is_typed_in_within_two_minutes() {
     assert_eq!(paper::day(&mut console, today).unwrap(), Some(today));
     let mut draft = Draft::default();
     let zone = contents.site.as_ref().unwrap().time_zone;
-    assert!(paper::head(&mut console, &contents, &mut draft, (today, zone), "k7f3-q2x9").unwrap());
+    let sheet = Sheet::of(&contents.procedures[&("daily".to_owned(), 2)], &contents.machines["theatre-1"]);
+    let known = (&contents, &crate::bedside::steps(&sheet)[..]);
+    assert!(paper::head(&mut console, known, &mut draft, (today, zone), "k7f3-q2x9").unwrap());
     assert_eq!(draft.started.map(|started| started.to_string()).as_deref(), Some("2026-11-27T06:42:00+01:00"));
     assert_eq!(draft.form.as_ref().map(|form| form.code.as_str()), Some("k7f3-q2x9"));
     let head_keys = console.keys;
@@ -423,16 +508,28 @@ fn a_sheet_made_for_other_limits_is_told_and_its_code_is_kept() {
     let (contents, _) = crate::contents::read(&logbook::read_working_files(&root).unwrap(), &mut |_| {});
     let day = "2026-11-27".parse().unwrap();
     let zone = contents.site.as_ref().unwrap().time_zone;
-    let script =
-        [line("2350"), line("2340"), line("0005"), line("1"), line("z-hrub"), line("z-hruba"), line("0000-1111")];
+    let script = [
+        line("2350"),
+        line("2340"),
+        line("0005"),
+        line("1"),
+        line("z-hrub"),
+        line("z-hruba"),
+        line("0000"),
+        line("0000-1111"),
+    ];
     let mut console = Scripted::new(script);
     let mut draft = Draft::default();
-    assert!(paper::head(&mut console, &contents, &mut draft, (day, zone), "k7f3-q2x9").unwrap());
+    let sheet = Sheet::of(&contents.procedures[&("daily".to_owned(), 2)], &contents.machines["theatre-1"]);
+    let known = (&contents, &steps(&sheet)[..]);
+    assert!(paper::head(&mut console, known, &mut draft, (day, zone), "k7f3-q2x9").unwrap());
     assert_eq!(draft.finished.map(|moment| moment.to_string()).as_deref(), Some("2026-11-28T00:05:00+01:00"));
     assert_eq!(draft.recorded_by.as_deref(), Some("z-hruba"));
     assert_eq!(draft.form.as_ref().map(|form| form.code.as_str()), Some("0000-1111"));
     assert!(console.text().contains("that is before it was started"));
     assert!(console.text().contains("did you mean `z-hruba`?"));
+    assert!(console.text().contains("begins otherwise: type all eight signs"));
+    assert!(!console.text().contains("k7f3"), "the code of now is not shown before that of the sheet is typed");
     assert!(console.text().contains("made for other items or other limits"));
 }
 

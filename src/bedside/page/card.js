@@ -176,8 +176,18 @@ const card = (() => {
       const stopped = sure ? give(self, typed) : foretell(self, typed, shown);
       if (stopped) dom.refuse(byHand.input, stopped);
     };
-    const timer = countdown(self, "Start the hold", "Let go early", (seconds) => give(self, { held: `${seconds} s` }));
+    const timer = countdown(self, "Start the hold", "Let go early", (seconds, over) => (over ? held(self, timer, seconds) : give(self, { held: `${seconds} s` })));
     return el("div", {}, timer, byHand.both, take("Take this time", settle, "wide"), shown);
+  }
+
+  /** Asks what became of a hold whose time is up: that nobody touched the page is no answer. */
+  function held(self, timer, seconds) {
+    const question = el("p", { tabindex: "-1", class: "limit" }, `The ${seconds} s are over. Did it hold to the end?`);
+    timer.replaceChildren(question, el("div", { class: "answers" },
+      button("Yes, it passes", () => give(self, { held: `${seconds} s` }), { class: "answer pass", "aria-keyshortcuts": "p" }),
+      button("No, it fails", () => give(self, "fail"), { class: "answer fail", "aria-keyshortcuts": "f" }),
+      button("Count again", () => { self.draw(); self.focus(); })));
+    dom.go(timer, question);
   }
 
   function pressureHeld(self) {
@@ -208,25 +218,28 @@ const card = (() => {
     return el("div", {}, from.both, timer, to.both, time.both, take("Take these values", settle, "main wide"), shown);
   }
 
-  /** Returns a timer for the seconds of a step, or one that counts up where no limit says how many. */
+  /**
+   * Returns a timer for the seconds of a step, or one that counts up where no limit says how many. `done` is told the
+   * seconds, and whether they are over because nobody ended them.
+   */
   function countdown(self, startWords, stopWords, done) {
     const seconds = self.step.holdSeconds;
     const left = (gone) => (seconds === null ? gone : seconds - gone);
     const shown = el("p", { class: "count", "aria-hidden": "true" }, seconds === null ? "0 s" : `${seconds} s`);
-    const end = (gone) => {
+    const end = (gone, over) => {
       stopHold(self);
       if (self.desk.sounds()) holds.sound();
       dom.say(`${gone} seconds`);
-      done(gone);
+      done(gone, over);
     };
     const tick = (gone) => {
       shown.textContent = `${left(gone)} s`;
       if ([60, 30, 10, 5].includes(left(gone)) && gone > 0) dom.say(`${left(gone)} seconds`);
     };
     const press = button(startWords, () => {
-      if (self.hold) return end(self.hold.gone());
+      if (self.hold) return end(self.hold.gone(), false);
       holds.readySound();
-      self.hold = holds.begin(seconds, tick, () => end(seconds));
+      self.hold = holds.begin(seconds, tick, () => end(seconds, true));
       press.textContent = seconds === null ? "Stop" : stopWords;
       shown.classList.add("running");
       dom.say(seconds === null ? "The time runs" : `${seconds} seconds, from now`);

@@ -189,12 +189,26 @@ const ends = (() => {
       el("div", { class: "actions" }, button("The files are in their place", inPlace)));
   }
 
+  /** Says once more what the check came to: whoever reads this screen still has to act on it. */
+  function verdict(page, check, desk) {
+    const { failed, notDone } = sorted(page, check);
+    if (failed.length > 0) {
+      const withholds = failed.some(({ step }) => step.fails === "withhold");
+      const use = withholds ? "It is to be withheld from use" : "It may be used only with a restriction";
+      return el("div", { class: "verdict fail" }, el("p", {}, el("strong", {}, `The check failed: ${failed.map(({ step }) => step.title).join("; ")}. ${use}.`)), desk.callWords());
+    }
+    const words = notDone.length > 0 ? `The check is not complete: ${notDone.length === 1 ? "1 step" : `${notDone.length} steps`} not done.` : "The check passed.";
+    return el("div", { class: `verdict ${notDone.length > 0 ? "not-done" : "pass"}` }, el("p", {}, el("strong", {}, words)));
+  }
+
   /** Returns the section that stands when the records are saved. */
-  function saved(check, desk) {
+  function saved(page, check, desk) {
+    const several = check.saved.length > 1;
     return el("section", { class: "ends" },
-      el("h1", { tabindex: "-1", "data-first": true }, check.saved.length > 1 ? "Both records are saved" : "The record is saved"),
-      el("p", {}, "They lie where this browser puts its downloads. The hospital's records have them only when they are taken in:"),
-      el("ol", { class: "steps" }, el("li", {}, "Move the files into the folder for records to be taken in, such as inbox."),
+      el("h1", { tabindex: "-1", "data-first": true }, several ? "Both records are saved" : "The record is saved"),
+      verdict(page, check, desk),
+      el("p", {}, `${several ? "They lie" : "It lies"} where this browser puts its downloads. The hospital's records have ${several ? "them" : "it"} only when taken in:`),
+      el("ol", { class: "steps" }, el("li", {}, `Move the ${several ? "files" : "file"} into the folder for records to be taken in, such as inbox.`),
         el("li", {}, "On the computer with the logbook, run ", el("code", {}, "pinindex record inbox/"), ".")),
       fileList(check.saved),
       el("p", {}, "If no file was saved, show its text, copy it, and save it under the name above."),

@@ -11,13 +11,15 @@ mod step;
 pub use html::html;
 pub use step::{PageStep, StepLimit};
 
+use super::guided::people::may_do;
 use super::{Step, follow_up, form_code, steps};
 use crate::contents::Contents;
 use crate::procedure::{Procedure, Sheet};
 use crate::record::quantity::{SPELLINGS, UNITS};
 use crate::record::{Kind, Moment, Quantity};
-use crate::register::{Machine, Role, Site};
+use crate::register::{Machine, Person, Role, Site};
 use serde::Serialize;
+use std::cmp::Reverse;
 
 /// Everything a page shows and reckons with.
 #[derive(Clone, Debug, Serialize)]
@@ -87,6 +89,8 @@ pub struct PagePerson {
     pub id: String,
     pub name: String,
     pub role: &'static str,
+    /// Whether there is a step that they may take part in; others may still answer for a restriction.
+    pub checks: bool,
 }
 
 /// A unit as a line: its value in the unit of the SI is `factor` times the number, plus `offset`.
@@ -137,7 +141,7 @@ pub fn page(basis: Basis<'_>, state: State) -> Page {
         made_words: made.short(),
         zone: site.time_zone.name().to_owned(),
         state,
-        people: people(contents, made),
+        people: people(contents, made, &steps(&sheet)),
         steps: steps(&sheet).iter().map(|step| PageStep::of(step, machine)).collect(),
         units: units(),
         spellings: SPELLINGS,
@@ -147,14 +151,23 @@ pub fn page(basis: Basis<'_>, state: State) -> Page {
     }
 }
 
-/// Returns the people who may take part in a check on the day a page is made, or later.
-fn people(contents: &Contents, made: Moment) -> Vec<PagePerson> {
+/// Returns the people who may be named in the records of a check on the day a page is made, or later, those first who may
+/// take part in most of its steps.
+fn people(contents: &Contents, made: Moment, steps: &[Step<'_>]) -> Vec<PagePerson> {
     let today = contents.day(made);
     let may = contents
         .people
         .iter()
         .filter(|(_, person)| person.role != Role::Auditor && person.until.is_none_or(|until| today <= until));
-    may.map(|(id, person)| PagePerson { id: id.clone(), name: person.name.clone(), role: person.role.word() }).collect()
+    let mut may: Vec<_> = may.collect();
+    may.sort_by_key(|(_, person)| (Reverse(may_do(person.role, steps)), person.role != Role::Provider, &person.name));
+    let person = |(id, person): (&String, &Person)| PagePerson {
+        id: id.clone(),
+        name: person.name.clone(),
+        role: person.role.word(),
+        checks: may_do(person.role, steps) > 0,
+    };
+    may.into_iter().map(person).collect()
 }
 
 fn units() -> Vec<PageUnit> {

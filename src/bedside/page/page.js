@@ -195,17 +195,18 @@
   const FEW = 12;
 
   function people() {
-    const chips = page.people.map((person) => {
+    const checkers = page.people.filter((person) => person.checks);
+    const chips = checkers.map((person) => {
       const chip = button([el("span", {}, person.name), el("small", {}, person.role)], () => turnPerson(person.id), { class: "chip", "aria-pressed": String(check.by.includes(person.id)) });
       chip.person = person.id;
       return chip;
     });
-    const last = draft.lastPeople().filter((id) => page.people.some((person) => person.id === id));
+    const last = draft.lastPeople().filter((id) => checkers.some((person) => person.id === id));
     const same = last.length > 0 && check.by.length === 0 && button(`As last time: ${names(last)}`, () => choosePeople(last), { class: "wide", id: "same-people" });
     const filter = el("input", { type: "search", autocomplete: "off", oninput: () => chips.forEach((chip) => { chip.hidden = !chip.textContent.toLowerCase().includes(filter.value.trim().toLowerCase()); }) });
     return el("section", { class: "people", id: "people" },
       el("fieldset", {}, el("legend", {}, "Who is checking?"), el("p", { class: "hint" }, "Everyone who takes part. Who is named first writes the record."),
-        same || null, page.people.length > FEW ? dom.field("Find a name", filter) : null, el("div", { class: "chips" }, chips)));
+        same || null, checkers.length > FEW ? dom.field("Find a name", filter) : null, el("div", { class: "chips" }, chips)));
   }
 
   function turnPerson(id) {
@@ -283,7 +284,7 @@
 
   function showSaved() {
     cards = [];
-    main.replaceChildren(noticeBox, ends.saved(check, desk));
+    main.replaceChildren(noticeBox, ends.saved(page, check, desk));
     toTop();
   }
 

@@ -38,7 +38,7 @@ pub fn ask(
     let mut draft = given.onto(found, work, steps);
     if work.from_paper {
         let zone = work.site.time_zone;
-        if !paper::head(console, &opened.contents, &mut draft, (work.day, zone), &work.code)? {
+        if !paper::head(console, (&opened.contents, steps), &mut draft, (work.day, zone), &work.code)? {
             return Ok(None);
         }
     } else if !who(opened, work, steps, &mut draft, console)? {
@@ -173,7 +173,7 @@ fn who(
 ) -> anyhow::Result<bool> {
     loop {
         if draft.by.is_empty() {
-            match people::ask(console, &opened.contents, work.day, "Who does this check?")? {
+            match people::ask(console, &opened.contents, (work.day, steps), "Who does this check?")? {
                 Some(by) => draft.by = by,
                 None => return Ok(false),
             }

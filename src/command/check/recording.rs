@@ -6,8 +6,7 @@ use crate::bedside::Draft;
 use crate::bedside::console::Console;
 use crate::bedside::fault::{self, Found};
 use crate::bedside::follow_up::{self, FollowUp};
-use crate::bedside::guided::emergency;
-use crate::bedside::readiness;
+use crate::bedside::outcome;
 use crate::cli::Outcome;
 use crate::command::Context;
 use crate::command::filing::{Where, file_under};
@@ -15,11 +14,9 @@ use crate::command::opened::Opened;
 use crate::command::show::tell;
 use crate::command::terminal::Terminal;
 use crate::command::written;
-use crate::diagnostic::counted;
 use crate::logbook;
-use crate::procedure::{CheckJudgement, IfFailed, Outcome as CheckOutcome, Verdict, judge_by};
+use crate::procedure::{IfFailed, Outcome as CheckOutcome, judge_by};
 use crate::record::{self, Body, Common, Fault, FoundDuring, Moment, Record, Use};
-use crate::timeline;
 use std::sync::Arc;
 
 /// Records a draft; nothing when the check itself was refused.
@@ -61,7 +58,7 @@ pub fn record(
         tell(&mut out, arguments.format, "the check was refused and nothing was recorded")?;
         return Ok(None);
     }
-    for line in in_the_end(&recorded.opened, work, &judgement, now) {
+    for line in in_the_end(&recorded.opened, work, &path, now) {
         tell(&mut out, arguments.format, &line)?;
     }
     if follow.is_some() && !recorded.holds("fault") {
@@ -142,41 +139,13 @@ fn given_fault(
 }
 
 /// Returns what the check came to and what the records say of the machine now.
-fn in_the_end(opened: &Opened, work: &Work, judgement: &CheckJudgement, now: Moment) -> Vec<String> {
-    let mut lines = Vec::new();
-    match judgement.outcome {
-        CheckOutcome::Passed => lines.push("The check passed.".to_owned()),
-        CheckOutcome::Failed => {
-            let failed: Vec<String> = judgement.failures().map(|item| item.title.to_owned()).collect();
-            let withholds = judgement.failures().any(|item| item.if_failed == IfFailed::Withhold);
-            let use_it =
-                if withholds { "It is to be withheld from use" } else { "It may be used only with a restriction" };
-            lines.push(format!("The check failed: {}. {use_it}.", failed.join("; ")));
-        }
-        CheckOutcome::Incomplete => {
-            let left = judgement.verdicts().filter(|verdict| *verdict == Verdict::NotDone).count();
-            lines.push(format!("The check is not complete: {} not done.", counted(left, "step")));
-        }
-    }
-    let emergency = opened.lives.get(&work.id).and_then(|life| life.checks.last());
-    if emergency.is_some_and(|check| check.check.emergency_start && !judgement.complete) {
-        lines.push(emergency::when_to_complete(&work.id));
-    }
-    let life = opened.lives.get(&work.id);
-    if let Some(status) = life.and_then(|life| timeline::status(&opened.contents, life, now)) {
-        if !status.withheld_by.is_empty() {
-            lines.push(format!("{} is withheld from use until it is released.", work.machine.name));
-        } else if status.ready() && judgement.outcome == CheckOutcome::Passed && work.day == opened.contents.day(now) {
-            lines.push(format!(
-                "The records call {} ready. Whether it is used is for the clinician to decide.",
-                work.machine.name
-            ));
-        } else if judgement.outcome == CheckOutcome::Passed && work.day == opened.contents.day(now) {
-            lines.push(format!("The records do not call {} ready:", work.machine.name));
-            let all = readiness::of(&opened.contents, &opened.lives, now, &readiness::Uncounted::new());
-            let reasons = all.iter().filter(|one| one.machine == work.id).flat_map(|one| &one.reasons);
-            lines.extend(reasons.map(|reason| format!("  - {reason}")));
-        }
+fn in_the_end(opened: &Opened, work: &Work, path: &str, now: Moment) -> Vec<String> {
+    let Some(done) = opened.lives.get(&work.id).and_then(|life| life.check(path)) else { return Vec::new() };
+    let mut lines = outcome::of_check(done, &work.id, "The check");
+    let today = work.day == opened.contents.day(now);
+    let passed = today && done.judgement.outcome == CheckOutcome::Passed;
+    if today {
+        lines.extend(outcome::state_now(&opened.contents, &opened.lives, &work.id, now, passed));
     }
     lines
 }

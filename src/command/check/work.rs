@@ -96,7 +96,9 @@ fn usual<'a>(
 ) -> anyhow::Result<Option<&'a Procedure>> {
     let contents = &opened.contents;
     let first = procedure_in_force(contents, None, day)?;
-    let Some(terminal) = terminal.filter(|_| !arguments.from_paper) else { return Ok(Some(first)) };
+    // Answers that were given are meant for one procedure, and nobody is asked for another one.
+    let given = arguments.from_paper || arguments.answers.is_some() || !arguments.sets.is_empty();
+    let Some(terminal) = terminal.filter(|_| !given) else { return Ok(Some(first)) };
     let status = opened.lives.get(&arguments.machine);
     let status = status.and_then(|life| timeline::status(contents, life, context.clock()));
     let (Some(passed), Some(patient)) =

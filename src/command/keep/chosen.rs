@@ -1,6 +1,7 @@
 //! Which files `keep` takes, and what is said of those that it does not.
 
 use crate::command::Context;
+use crate::command::bringing_back::{self, Waiting};
 use crate::command::paths;
 use crate::command::show::{Format, tell};
 use crate::diagnostic::visible;
@@ -17,11 +18,16 @@ pub(super) fn wanted(
     root: &Path,
     files: &[PathBuf],
     changed: &[Changed],
+    waiting: &Waiting,
 ) -> anyhow::Result<Vec<String>> {
     let mut wanted = Vec::new();
     for file in files {
         let path = paths::in_logbook(context, root, file);
         let shown = file.display();
+        if waiting.has(&path) {
+            wanted.push(path);
+            continue;
+        }
         if paths::is_record_or_seal(&path) {
             let (what, help) = if paths::within(&path, "seals") {
                 ("seals", "run `pinindex seal MONTH --by ID`, which writes the seal itself".to_owned())
@@ -60,23 +66,17 @@ pub(super) fn tell_left(
     root: &Path,
     left: &[Changed],
 ) -> anyhow::Result<()> {
+    let otherwise = bringing_back::otherwise(root, left.to_vec())?;
     for file in left.iter().take(NAMED) {
         let path = visible(&paths::from_here(context, root, &file.path));
         let is_record = file.path.starts_with("records/");
         let is_seal = file.path.starts_with("seals/");
-        let text = match file.how {
-            ChangedHow::New if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
-            ChangedHow::New if is_seal => format!("not taken: {path}; `pinindex seal` writes the seals itself"),
-            ChangedHow::New => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
-            ChangedHow::Edited if is_seal => {
-                format!("not taken: {path} was changed after it was sealed; bring the committed text back")
-            }
-            ChangedHow::Edited => {
-                format!(
-                    "not taken: {path} was changed after it came in; put it back; what was wrong is put right by `pinindex correct`"
-                )
-            }
-            ChangedHow::Gone => format!("not taken: {path} is gone from the folder; the history still has it"),
+        let how = otherwise.iter().find(|(other, _)| *other == file.path).map(|(_, how)| *how);
+        let text = match (how, file.how) {
+            (Some(how), _) => format!("not taken: {path} {}", bringing_back::next_step(&path, how)),
+            (None, ChangedHow::New) if is_record => format!("not taken: {path}; `pinindex record {path}` records it"),
+            (None, ChangedHow::New) if is_seal => format!("not taken: {path}; `pinindex seal` writes the seals itself"),
+            (None, _) => format!("not taken: {path}; it is neither a record nor one of the files kept here"),
         };
         tell(out, format, &text)?;
     }

@@ -16,7 +16,7 @@ use std::path::Path;
 /// The logbook as the history has it.
 pub(super) struct Before {
     files: BTreeMap<String, FileContent>,
-    contents: Contents,
+    pub(super) contents: Contents,
     pub(super) faults: Vec<Diagnostic>,
 }
 

@@ -26,8 +26,11 @@ const LINE: f64 = 11.0;
 const BASE: f64 = 7.5;
 const GAP: f64 = 4.0;
 const BETWEEN: f64 = 13.0;
+/// The letters of a browser without any of the fonts named are nearly a tenth wider (DejaVu Sans beside Noto Sans), and the
+/// last words of a head end at the rim of the picture.
+const WIDER: f64 = 1.1;
 
-/// Writes what is counted, and the entries at the right of the same line, or where that is full on the next.
+/// Writes what is counted, and the entries at the right of the same line, or where that is full on the lines below it.
 ///
 /// Returns the height it took. An entry without words is left out.
 pub fn head(sheet: &mut Drawing, title: &str, entries: &[Entry]) -> f64 {
@@ -35,23 +38,27 @@ pub fn head(sheet: &mut Drawing, title: &str, entries: &[Entry]) -> f64 {
     let title = Label::new(title, (0.0, BASE), sheet.width).bold(true);
     let used = if title.content.trim().is_empty() { 0.0 } else { metrics::taken(&title) + 2.0 * BETWEEN };
     sheet.text(title);
-    let words: Vec<f64> = entries.iter().map(|entry| metrics::width(entry.words, Size::Small, false)).collect();
+    let wide = |entry: &&Entry| WIDER * metrics::width(entry.words, Size::Small, false);
+    let words: Vec<f64> = entries.iter().map(wide).collect();
     let marks = entries.iter().map(|entry| entry.width + GAP + BETWEEN).sum::<f64>() - BETWEEN;
     let natural = words.iter().sum::<f64>();
     if entries.is_empty() {
         return if used > 0.0 { LINE } else { 0.0 };
     }
     let beside = used + marks + natural <= sheet.width;
-    let (mut x, y) = if beside { (sheet.width - marks - natural, BASE) } else { (0.0, BASE + LINE) };
-    // Where even a whole line is short, each gives up its share.
-    let share = ((sheet.width - marks).max(0.0) / natural.max(1.0)).min(1.0);
+    let (mut x, mut y) = if beside { (sheet.width - marks - natural, BASE) } else { (0.0, BASE + LINE) };
     for (entry, natural) in entries.iter().zip(words) {
+        // An entry is never cut where it could stand on a line of its own.
+        if !beside && x > 0.0 && x + entry.width + GAP + natural > sheet.width {
+            (x, y) = (0.0, y + LINE);
+        }
         (entry.mark)(sheet, (x + entry.width / 2.0, y - 2.4));
         x += entry.width + GAP;
-        sheet.text(Label::new(entry.words, (x, y), natural * share).small());
-        x += natural * share + BETWEEN;
+        let room = natural.min(sheet.width - x).max(0.0);
+        sheet.text(Label::new(entry.words, (x, y), room).small());
+        x += room + BETWEEN;
     }
-    if beside { LINE } else { 2.0 * LINE }
+    y - BASE + LINE
 }
 
 /// Returns for each flag the lane it stands in, the lowest first, and the number of lanes.
@@ -119,8 +126,23 @@ fn extent(flag: &Flag, left: f64, right: f64) -> (f64, f64) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::drawing::{Role, Stroke};
-    use super::{Flag, lanes};
+    use super::super::drawing::{Drawing, Mark, Role, Size, Stroke};
+    use super::super::metrics;
+    use super::{Entry, Flag, LINE, WIDER, head, lanes};
+
+    #[test]
+    fn entries_that_do_not_fit_one_line_stand_on_several_and_are_not_cut() {
+        let words = "where a month like the others stands in nineteen of twenty years";
+        let mut sheet = Drawing { width: 300.0, height: 100.0, marks: Vec::new() };
+        let entry = || Entry { width: 6.0, words, mark: &|_, _| {} };
+        let height = head(&mut sheet, "faults in 100 checks", &[entry(), entry(), entry()]);
+        assert_eq!(height, 4.0 * LINE, "the title and three entries");
+        let labels =
+            sheet.marks.iter().filter_map(|mark| if let Mark::Text(label) = mark { Some(label) } else { None });
+        let whole = WIDER * metrics::width(words, Size::Small, false);
+        let rooms: Vec<f64> = labels.filter(|label| label.content == words).map(|label| label.room).collect();
+        assert_eq!(rooms, [whole; 3]);
+    }
 
     fn of(flags: &[(f64, &str)]) -> Vec<usize> {
         let flags: Vec<Flag> =

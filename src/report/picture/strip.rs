@@ -104,6 +104,7 @@ impl Strip {
 
     fn head(&self, sheet: &mut Drawing) -> f64 {
         let outside = if self.months.iter().any(|month| month.outside) { &self.outside } else { "" };
+        let quiet = if self.months.iter().any(|month| month.quiet.is_some()) { &self.quiet } else { "" };
         legend::head(
             sheet,
             &self.axis,
@@ -118,7 +119,7 @@ impl Strip {
                 },
                 Entry {
                     width: 12.0,
-                    words: &self.quiet,
+                    words: quiet,
                     mark: &|sheet, (x, y)| {
                         sheet.rectangle((x - 6.0, y - 3.5), (x + 6.0, y + 3.5), Role::Shade, None);
                         sheet.line((x - 6.0, y - 3.5), (x + 6.0, y - 3.5), Stroke::solid(Role::Edge, 0.6));
