@@ -13,8 +13,8 @@ use std::path::PathBuf;
 pub enum Outcome {
     /// Nothing wrong.
     Clean,
-    /// Records have faults, or a record was refused.
-    Faults,
+    /// Records have problems, or a record was refused.
+    Problems,
 }
 
 /// The whole command line.
@@ -30,7 +30,7 @@ pub enum Outcome {
         An aid to keeping records: no medical device, no clinical advice. The maker's instructions for use and local \
         policy come first.",
     after_help = "Example:\n  pinindex demo demo-logbook\n  pinindex ready --logbook demo-logbook\n\n\
-        Exit status: 0 nothing wrong, 1 faults in records, 2 the work could not be done."
+        Exit status: 0 nothing wrong, 1 problems in records, 2 the work could not be done."
 )]
 pub struct Cli {
     /// The logbook's folder [default: this folder or the nearest logbook above it]

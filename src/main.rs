@@ -8,7 +8,7 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     match cli::run() {
         Ok(cli::Outcome::Clean) => ExitCode::SUCCESS,
-        Ok(cli::Outcome::Faults) => ExitCode::from(1),
+        Ok(cli::Outcome::Problems) => ExitCode::from(1),
         // Whoever read the output has seen enough, as in `pinindex history theatre-1 | head`.
         Err(error) if cli::is_broken_pipe(&error) => ExitCode::SUCCESS,
         Err(error) => {

@@ -42,7 +42,7 @@ fn a_history_that_was_only_added_to_has_nothing_wrong_with_it() {
     let last = Command::new("git").args(["rev-parse", "HEAD"]).current_dir(logbook.path()).output().unwrap();
     let last = text(&last);
     let commits = format!("6 commits, the last of 2026-11-24 11:30: {last}");
-    assert_eq!(text(&said), format!("{commits}5 records: no faults, 0 findings\n"));
+    assert_eq!(text(&said), format!("{commits}5 records: no problems, 0 findings\n"));
     let said = text(&audit(logbook.path(), &["--format", "json"]));
     let line = format!(r#"{{"last-commit":"{}","committed":"2026-11-24T11:30:00+01:00","commits":6}}"#, last.trim());
     assert_eq!(said.lines().last(), Some(line.as_str()));
@@ -102,7 +102,7 @@ fn said(rule: &Rule, lines: &str) -> String {
     let done = surrounded(Command::new("sh").args(["-e", "-c", lines]), root).output().unwrap();
     assert!(done.status.success(), "lines of {}: {}", rule.name, text(&done));
     let audit = audit(root, &[]);
-    let is_fault = rule.severity == Severity::Fault;
+    let is_fault = rule.severity == Severity::Problem;
     assert!(audit.status.code() == Some(1) || !is_fault, "{}: {}", rule.name, text(&audit));
     let all = text(&audit);
     let head = format!("[{}]:", rule.name);

@@ -171,7 +171,7 @@ fn a_record_that_is_not_counted_and_a_machine_that_is_not_read_are_never_called_
     let unread = one(&all, "spare-1");
     assert_eq!((unread.state, unread.name.as_str()), (State::NotReady, ""));
     let page = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 1, is_draft: false });
-    assert!(page.contains("1 record with faults not counted") && page.contains("<h2>spare-1</h2>"), "{page}");
+    assert!(page.contains("1 record with problems not counted") && page.contains("<h2>spare-1</h2>"), "{page}");
     assert!(page.contains("machines/spare-1.yaml has faults and was not read"));
 }
 
@@ -308,9 +308,9 @@ fn a_board_can_lie_elsewhere_and_a_record_with_a_fault_is_told_beside_its_machin
     fs::write(&place, FAULT.replace("b-technician", "nobody")).unwrap();
     let (status, _, err) = run(&logbook, &["board"]);
     assert_eq!(status, 1, "{err}");
-    assert!(err.contains("1 record with faults left out"), "{err}");
+    assert!(err.contains("1 record with problems left out"), "{err}");
     let page = fs::read_to_string(logbook.join("reports/board.html")).unwrap();
-    assert!(page.contains("a record of this machine has a fault and was not counted"), "{page}");
+    assert!(page.contains("a record of this machine has a problem and was not counted"), "{page}");
 }
 
 /// Today's check of the example's machine.

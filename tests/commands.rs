@@ -234,7 +234,7 @@ use: withheld
 #[test]
 fn a_new_logbook_has_no_faults_and_an_edited_file_is_kept() {
     let hospital = Hospital::new();
-    hospital.tidy(&["validate"]).is(0).says("no faults");
+    hospital.tidy(&["validate"]).is(0).says("no problems");
     assert_eq!(hospital.git(&["log", "--format=%an %aI"]), format!("pinindex {NOW}\n"));
     hospital.edit("people.yaml", "First Example", "Ana Example");
     hospital
@@ -306,7 +306,7 @@ fn a_change_with_a_fault_is_refused_as_a_whole() {
     hospital.edit("people.yaml", "First Example", "Ana Example");
     hospital.edit("site.yaml", "Etc/UTC", "Nowhere/Town");
     let done = hospital.run(&["keep", "--by", "c-biomed"]).is(1).says("--> site.yaml:");
-    done.says("fault[").says("1 fault; nothing was kept");
+    done.says("problem[").says("1 problem; nothing was kept");
     let done = hospital.run(&["keep", "--by", "c-biomed", "--format", "json"]).is(1);
     assert_eq!(json_lines(&done.out), 1);
     assert_eq!(hospital.git(&["status", "--porcelain"]), " M people.yaml\n M site.yaml\n");
@@ -329,7 +329,7 @@ fn a_change_may_not_take_the_ground_from_under_a_record() {
     hospital.hand_in("check.yaml", &check("08:05:00", "pass"));
     hospital.tidy(&["record", "../inbox"]).is(0);
     hospital.edit("people.yaml", "a-provider:", "z-provider:");
-    let done = hospital.run(&["keep", "--by", "c-biomed"]).is(1).says("fault[unknown-person]").says(CHECK_PATH);
+    let done = hospital.run(&["keep", "--by", "c-biomed"]).is(1).says("problem[unknown-person]").says(CHECK_PATH);
     done.says("nothing was kept");
     assert_eq!(hospital.commits(), 2);
     hospital.edit("people.yaml", "z-provider:", "a-provider:");
@@ -496,7 +496,7 @@ fn a_refused_record_stays_where_it_was_and_the_others_come_in() {
     // What rests on a refused record falls with it.
     let follows = fault("gas-flow").replace("080500", "080900").replace("08:06:00", "08:11:00");
     let follows = hospital.hand_in("follows.yaml", &follows.replace("08:07:30", "08:12:00"));
-    let done = hospital.tidy(&["record", "../inbox/"]).is(1).says("recorded ").says("fault[unknown-person]");
+    let done = hospital.tidy(&["record", "../inbox/"]).is(1).says("recorded ").says("problem[unknown-person]");
     let done =
         done.says("--> ../inbox/bad.yaml:").says("--> ../inbox/stranger.yaml:").says("--> ../inbox/follows.yaml:");
     done.says("3 files refused and left where they were");
@@ -565,7 +565,7 @@ fn two_records_of_one_second_are_numbered() {
 fn a_record_under_a_wrong_name_in_the_logbook_is_put_right() {
     let hospital = Hospital::new();
     let wrong = hospital.put("records/2026/11/25/my check.yaml", &check("08:05:00", "pass"));
-    hospital.run(&["validate"]).is(1).says("fault[misfiled-record]");
+    hospital.run(&["validate"]).is(1).says("problem[misfiled-record]");
     hospital.tidy(&["record", "records/2026/11/25/my check.yaml"]).is(0).says(&format!("recorded {CHECK_PATH}"));
     assert!(!wrong.exists());
     assert_eq!(hospital.text(CHECK_PATH), check("08:05:00", "pass"));
@@ -634,7 +634,9 @@ fn links_pipes_and_giants_are_refused_and_the_others_come_in() {
     let pipe = hospital.inbox().join("pipe.yaml");
     assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
     let done = hospital.tidy(&["record", "../inbox"]).is(1).says("a link stands where a file belongs");
-    done.says("it is not a plain file").says("fault[file-too-large]").says("4 files refused and left where they were");
+    done.says("it is not a plain file")
+        .says("problem[file-too-large]")
+        .says("4 files refused and left where they were");
     assert!(target.exists() && pipe.exists() && hospital.inbox().join("link.yaml").is_symlink());
     assert_eq!(hospital.commits(), 2);
     // A folder may be reached through a link, as a share often is.
@@ -756,14 +758,14 @@ fn a_changed_machine_changes_no_old_verdict_when_it_says_what_was_before() {
     hospital.tidy(&["record", "../inbox"]).is(0);
     // Another vaporizer from tomorrow on, said as if it had always been there: the check of today would lack an answer.
     hospital.edit("machines/theatre-1.yaml", "vaporizers: [sevoflurane]", "vaporizers: [desflurane]");
-    hospital.run(&["keep", "--by", "c-biomed"]).is(1).says("fault[unknown-item]").says("nothing was kept");
+    hospital.run(&["keep", "--by", "c-biomed"]).is(1).says("problem[unknown-item]").says("nothing was kept");
     let text = hospital.text("machines/theatre-1.yaml");
     hospital.put(
         "machines/theatre-1.yaml",
         &format!("{text}\nbefore:\n  - until: 2026-11-25\n    vaporizers: [sevoflurane]\n"),
     );
     hospital.tidy(&["keep", "--by", "c-biomed"]).is(0).says("kept machines/theatre-1.yaml");
-    hospital.tidy(&["validate"]).is(0).says("1 record: no faults");
+    hospital.tidy(&["validate"]).is(0).says("1 record: no problems");
     let done = hospital.tidy(&["history", "theatre-1", "--readings"]).is(0);
     done.says("pass      vaporizers-filled/sevoflurane: pass").says("each-patient check passed");
 }
@@ -776,12 +778,12 @@ fn nothing_is_counted_or_recorded_on_ground_that_cannot_be_read() {
     hospital.edit("machines/theatre-1.yaml", "scavenging: active", "scavenging: actve");
     hospital.commit_otherwise();
 
-    hospital.tidy(&["report", "2026-11"]).fails("`machines/theatre-1.yaml` has faults, and records rest on it");
+    hospital.tidy(&["report", "2026-11"]).fails("`machines/theatre-1.yaml` has problems, and records rest on it");
     hospital.hand_in("second.yaml", &check("09:05:00", "pass"));
-    hospital.tidy(&["record", "../inbox"]).fails("`machines/theatre-1.yaml` has faults");
+    hospital.tidy(&["record", "../inbox"]).fails("`machines/theatre-1.yaml` has problems");
     assert!(hospital.inbox().join("second.yaml").exists());
-    let done = hospital.tidy(&["ready"]).is(1).says("not ready").complains("machines/theatre-1.yaml has faults");
-    done.says("- machines/theatre-1.yaml has faults and was not read");
+    let done = hospital.tidy(&["ready"]).is(1).says("not ready").complains("machines/theatre-1.yaml has problems");
+    done.says("- machines/theatre-1.yaml has problems and was not read");
     // The records that rest on it are not all called faulty for it.
     let done = hospital.tidy(&["validate", "--format", "short"]).is(1);
     assert_eq!(done.out.lines().count(), 1, "{}", done.out);
@@ -794,9 +796,9 @@ fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
     let broken = "records/2026/11/25/070000-theatre-1.check.yaml";
     hospital.put(broken, "record: check\nmachine: [\n");
     hospital.commit_otherwise();
-    hospital.tidy(&["validate"]).is(1).says("fault[not-yaml]");
-    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
-    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
+    hospital.tidy(&["validate"]).is(1).says("problem[not-yaml]");
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with problems left out");
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a problem and was not counted");
 
     hospital.hand_in(
         "void.yaml",
@@ -806,7 +808,7 @@ fn a_committed_record_that_nobody_can_read_is_settled_by_a_void() {
         ),
     );
     hospital.tidy(&["record", "../inbox"]).is(0);
-    hospital.tidy(&["validate"]).is(0).says("no faults");
+    hospital.tidy(&["validate"]).is(0).says("no problems");
     hospital.tidy(&["report", "2026-11", "--format", "md"]).is(0);
     let report = hospital.text("reports/2026-11.md");
     assert!(report.contains("cut off while it was written"), "{report}");
@@ -819,14 +821,14 @@ fn a_record_altered_after_its_commit_is_counted_nowhere() {
     hospital.tidy(&["record", "../inbox"]).is(0);
     let committed = hospital.git(&["rev-parse", "HEAD"]);
     hospital.edit(CHECK_PATH, "gas-flow: fail", "gas-flow: pass");
-    hospital.run(&["validate"]).is(1).says("fault[record-altered]: record was changed after it was committed");
+    hospital.run(&["validate"]).is(1).says("problem[record-altered]: record was changed after it was committed");
 
     hospital.commit_otherwise();
     let done = hospital.tidy(&["validate"]).is(1).says(&format!(" --> {CHECK_PATH}:1:1"));
     let done = done.says("committed 2026-11-25 12:00 by First Example, changed").says("by Somebody");
     done.says(&format!("git restore --source {} -- {CHECK_PATH}", &committed[..10]));
-    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a fault and was not counted");
-    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with faults left out");
+    hospital.tidy(&["ready"]).is(1).says("a record of this machine has a problem and was not counted");
+    hospital.tidy(&["report", "2026-11", "--format", "md"]).is(1).complains("1 record with problems left out");
     assert!(hospital.text("reports/2026-11.md").contains("record was changed after it was committed"));
     hospital.tidy(&["validate", "--commit", committed.trim()]).is(0);
 
@@ -885,7 +887,7 @@ fn what_lies_in_the_future_is_judged_by_the_commit_and_a_month_that_is_over_by_i
         let arguments = [&["report"], month, &["--format", "md"]].concat();
         let done = Done::read(program_at(&hospital.root(), now).args(arguments).output().unwrap());
         // The check of 13:00 is ahead of the commit, which came at noon, and of no clock that asks here.
-        done.is(1).says("reports/2026-11.md").complains("1 record with faults left out");
+        done.is(1).says("reports/2026-11.md").complains("1 record with problems left out");
         hospital.text("reports/2026-11.md")
     };
     let before = report("2026-11-28T09:00:00Z", &["2026-11"]);
@@ -910,7 +912,7 @@ fn a_later_failure_today_takes_readiness_away() {
     hospital.tidy(&["record", "../inbox"]).is(0);
     let path = "records/2026/11/25/080500-theatre-1.check.yaml";
     let open = format!(
-        "- check before a patient at 07:05 failed: Gas flows both ways; no fault record says what became of it: \
+        "- check before a patient at 08:05 failed: Gas flows both ways; no fault record says what became of it: \
          `pinindex fault theatre-1 --found-during {path}`"
     );
     hospital.tidy(&["ready"]).is(0).says("not ready").says(&open).says("no check before the first case today");

@@ -198,7 +198,7 @@ fn every_whole_month_is_sealed_and_every_seal_holds() {
     let months: Vec<String> = seals.iter().map(|seal| seal.numbered.seal.seal.to_string()).collect();
     assert_eq!((months.len(), months[0].as_str(), months[13].as_str()), (14, "2025-09", "2026-10"));
     for seal in &seals {
-        assert_eq!(seal.faults, [], "{}", seal.numbered.seal.seal);
+        assert_eq!(seal.problems, [], "{}", seal.numbered.seal.seal);
         assert!(seal.numbered.seal.month.records > 100, "{}", seal.numbered.seal.seal);
     }
     let number = seals[13].numbered.number;

@@ -90,7 +90,7 @@ fn an_altered_record_comes_back_by_the_lines_that_are_shown() {
         shell(&hospital, restore);
         assert_eq!(hospital.text(PATH), CHECK);
         // Halfway nothing says to go back to the altered text.
-        let said = says(&hospital, &["validate"], 1, &["its first text lies in the folder again", "1 fault"]);
+        let said = says(&hospital, &["validate"], 1, &["its first text lies in the folder again", "1 problem"]);
         assert!(!said.contains("git checkout"), "{said}");
         if deed.starts_with("sed") {
             says(&hospital, &["ready"], 1, &["has its first text again in the folder; `pinindex keep --by ID`"]);
@@ -105,7 +105,7 @@ fn an_altered_record_comes_back_by_the_lines_that_are_shown() {
         let arguments: Vec<&str> = keep.split(' ').skip(1).collect();
         let said = says(&hospital, &arguments, 0, &[&format!("brought back {PATH} (its first text, commit ")]);
         assert!(!said.contains("Nothing to keep"), "{said}");
-        says(&hospital, &["validate"], 0, &["no faults"]);
+        says(&hospital, &["validate"], 0, &["no problems"]);
         assert_eq!(hospital.recorded(), [PATH]);
         assert_eq!(
             hospital.git(&["log", "-1", "--format=%an %s"]),
@@ -156,7 +156,7 @@ fn two_records_of_one_name_are_both_kept_by_the_lines_that_are_shown() {
     assert_eq!(hospital.recorded(), [second.as_str(), PATH]);
     let texts = [hospital.text(PATH), hospital.text(&second)];
     assert_eq!(texts, [CHECK.to_owned(), CHECK.replace("suction: pass", "suction: fail")]);
-    let said = says(&hospital, &["validate"], 0, &["no faults"]);
+    let said = says(&hospital, &["validate"], 0, &["no problems"]);
     assert!(!said.contains("lost"), "{said}");
 }
 
@@ -169,7 +169,7 @@ fn two_versions_of_another_file_are_named_too() {
         &hospital,
         &["validate", "people.yaml"],
         1,
-        &["fault[two-versions]", "write into it what is true of both"],
+        &["problem[two-versions]", "write into it what is true of both"],
     );
     assert!(!said.contains("not YAML"), "{said}");
 }

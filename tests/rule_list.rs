@@ -36,7 +36,9 @@ fn the_list_has_every_rule_that_the_source_emits_and_no_other() {
     let mut emitted = Vec::new();
     for file in sources(&root().join("src")) {
         let text = fs::read_to_string(&file).unwrap();
-        for (severity, call) in [(Severity::Fault, "Diagnostic::fault("), (Severity::Finding, "Diagnostic::finding(")] {
+        for (severity, call) in
+            [(Severity::Problem, "Diagnostic::problem("), (Severity::Finding, "Diagnostic::finding(")]
+        {
             for (_, after) in text.match_indices(call).map(|(i, found)| text.split_at(i + found.len())) {
                 let Some(name) = after.trim_start().strip_prefix('"').and_then(|rest| rest.split('"').next()) else {
                     continue;

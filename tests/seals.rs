@@ -84,7 +84,7 @@ impl Logbook {
 
     /// Returns the faults of all seals, each as its rule and what is said.
     fn faults(&self) -> Vec<String> {
-        let faults = self.all().into_iter().flat_map(|seal| seal.faults);
+        let faults = self.all().into_iter().flat_map(|seal| seal.problems);
         faults.map(|fault| format!("{}: {}; {}", fault.rule, fault.headline, fault.label)).collect()
     }
 
@@ -169,7 +169,7 @@ fn a_month_is_sealed_in_a_commit_of_its_own_by_who_sealed_it() {
     logbook.git(&["fsck", "--strict"]);
     assert_eq!(logbook.faults(), [""; 0]);
     assert_eq!(logbook.all().len(), 2);
-    assert_eq!(logbook.does(&["validate", "seals"], 0).lines().next(), Some("0 records: no faults, 0 findings"));
+    assert_eq!(logbook.does(&["validate", "seals"], 0).lines().next(), Some("0 records: no problems, 0 findings"));
 }
 
 #[test]
@@ -249,7 +249,7 @@ fn a_changed_record_breaks_its_seal_and_no_further_month_is_sealed() {
     let expected = format!("seal-broken: 1 file that the seal of September 2026 covers is not what it was; {path}");
     assert_eq!(faults, [expected]);
     let said = logbook.does(&["seal", "2026-10", "--by", &logbook.biomed()], 1);
-    assert!(said.contains("fault[seal-broken]") && said.contains("nothing was sealed"), "{said}");
+    assert!(said.contains("problem[seal-broken]") && said.contains("nothing was sealed"), "{said}");
     assert!(!logbook.root.join("seals/2026-10.yaml").exists());
     // The sealed text comes back by the line that is shown.
     let line = said.lines().find(|line| line.contains("git checkout")).unwrap().trim().to_owned();
@@ -321,12 +321,12 @@ fn a_seal_is_found_by_its_digits_by_its_code_and_by_a_kept_copy() {
     let bytes = snapshot.bytes(path).unwrap();
     let mut history = logbook.history();
     let copy = history.copy("copy.yaml", bytes, &contents).unwrap().unwrap();
-    assert!(copy.is_ours() && copy.copy.faults.is_empty());
+    assert!(copy.is_ours() && copy.copy.problems.is_empty());
     let checkout = String::from_utf8_lossy(bytes).replace('\n', "\r\n");
     assert!(history.copy("copy.yaml", checkout.as_bytes(), &contents).unwrap().unwrap().is_ours());
     let forged = String::from_utf8_lossy(bytes).replace("records: ", "records: 1");
     let copy = history.copy("copy.yaml", forged.as_bytes(), &contents).unwrap().unwrap();
-    assert!(!copy.is_ours() && copy.copy.faults[0].rule == "seal-broken");
+    assert!(!copy.is_ours() && copy.copy.problems[0].rule == "seal-broken");
     assert!(!history.copy("copy.yaml", b"nothing: here", &contents).unwrap().unwrap_err().is_empty());
 }
 
@@ -381,7 +381,7 @@ fn a_seal_that_says_another_day_or_person_is_told_and_not_repeated() {
     for (fault, words) in faults.iter().zip(told) {
         assert!(fault.starts_with("seal-made-otherwise: ") && fault.contains(words), "{fault}");
     }
-    assert!(logbook.does(&["audit"], 1).contains("fault[seal-made-otherwise]"));
+    assert!(logbook.does(&["audit"], 1).contains("problem[seal-made-otherwise]"));
     let number: Digest = sha256sum(&file).parse().unwrap();
     let said = logbook.does(&["audit", "--seal", &number.to_string()], 1);
     let true_name = &people[&biomed].name;
@@ -443,7 +443,7 @@ fn line_ends_of_another_system_are_no_alteration() {
     assert!(logbook.does(&["audit", "--check-proof", &proof], 0).starts_with("proved: "));
     assert!(logbook.does(&["record", &record], 0).contains(&format!("already recorded: {record}")));
     std::fs::write(&file, text.replace('\n', "\r\n").replacen("\r\n", "\r\n\r\n", 1)).unwrap();
-    assert!(logbook.does(&["audit", "--check-proof", &proof], 1).contains("fault[record-altered]"));
+    assert!(logbook.does(&["audit", "--check-proof", &proof], 1).contains("problem[record-altered]"));
     assert!(logbook.does(&["record", &record], 2).contains("was changed after it was recorded"));
 }
 
@@ -453,10 +453,10 @@ fn what_was_broken_before_is_not_told_since() {
     let [first, second] = [3, 4].map(|at| logbook.records("2026-10")[at].clone());
     logbook.tamper(&first, |text| format!("{text}remarks: all was well\n"));
     let known = logbook.git(&["rev-parse", "HEAD"]).trim().to_owned();
-    let broken = "fault[seal-broken]";
+    let broken = "problem[seal-broken]";
     assert!(logbook.does(&["audit"], 1).contains(broken));
     let said = logbook.does(&["audit", "--since", &known], 0);
-    assert!(said.contains("no faults"), "{said}");
+    assert!(said.contains("no problems"), "{said}");
     logbook.tamper(&second, |text| format!("{text}remarks: all was well\n"));
     let said = logbook.does(&["audit", "--since", &known], 1);
     assert!(said.contains(broken) && said.contains(&second), "{said}");
@@ -475,7 +475,7 @@ fn a_record_of_another_offset_comes_after_the_seal_of_its_month_at_the_site() {
         .replace(line("recorded: "), "recorded: \"2026-10-31T15:53:00+01:00\"");
     std::fs::write(logbook.root.join("inbox.yaml"), &text).unwrap();
     let said = logbook.does(&["record", "inbox.yaml"], 1);
-    assert!(said.contains("fault[offset-not-at-site]"), "{said}");
+    assert!(said.contains("problem[offset-not-at-site]"), "{said}");
     assert!(said.contains("finished: \"2026-10-31T15:52:00+01:00\"") && said.contains("1 file refused"), "{said}");
     std::fs::remove_file(logbook.root.join("inbox.yaml")).unwrap();
 
@@ -589,7 +589,7 @@ fn the_audit_finds_a_seal_holds_a_copy_and_makes_and_checks_proofs() {
         );
     }
     let said = logbook.does(&["audit", "--seal", "0123456789abcdef"], 1);
-    assert!(said.contains("fault[seal-broken]: no seal of this logbook has this number"), "{said}");
+    assert!(said.contains("problem[seal-broken]: no seal of this logbook has this number"), "{said}");
     logbook.refuses(&["audit", "--seal", "1234"], "this is not the number of a seal", "type at least the first 16");
     let outside = tempfile::tempdir().unwrap();
     let [copy, proof] = ["copy.yaml", "proof.json"].map(|name| outside.path().join(name).display().to_string());
@@ -613,15 +613,15 @@ fn the_audit_finds_a_seal_holds_a_copy_and_makes_and_checks_proofs() {
 
     std::fs::write(&copy, std::fs::read_to_string(&copy).unwrap().replace("records: ", "records: 1")).unwrap();
     let said = logbook.does(&["audit", "--seal-file", &copy], 1);
-    assert!(said.contains("fault[seal-broken]: logbook has another seal of October 2026"), "{said}");
+    assert!(said.contains("problem[seal-broken]: logbook has another seal of October 2026"), "{said}");
     std::fs::write(&copy, "nothing: here").unwrap();
     assert!(logbook.does(&["audit", "--seal-file", &copy], 1).contains("copy.yaml:1:1"));
     assert_eq!(logbook.git(&["status", "--porcelain"]), "");
     logbook.tamper(&record, |text| format!("{text}remarks: all was well\n"));
     let said = logbook.does(&["audit", "--check-proof", &proof], 1);
-    assert!(said.contains("fault[seal-broken]: proof does not hold: the file is not what was sealed"), "{said}");
+    assert!(said.contains("problem[seal-broken]: proof does not hold: the file is not what was sealed"), "{said}");
     assert!(logbook.does(&["audit", "--seal", &number.to_string()], 1).ends_with("it does not hold\n"));
-    assert!(logbook.does(&["audit"], 1).contains("fault[seal-broken]: 1 file that the seal of October 2026 covers"));
+    assert!(logbook.does(&["audit"], 1).contains("problem[seal-broken]: 1 file that the seal of October 2026 covers"));
 }
 
 #[test]

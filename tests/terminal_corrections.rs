@@ -187,7 +187,7 @@ fn what_rested_on_the_old_record_is_named_with_the_next_step() {
     let said = says(&hospital, 0, &[&fault[..], &who].concat());
     holds(&said, &["Corrected: found: 2026-11-27 06:35 -> 2026-11-27 06:40", "-> in use", "-> suction weak"]);
     assert_eq!(hospital.git(&["log", "-1", "--format=%an"]), "Rosa Castellanos\n");
-    assert_eq!(says(&hospital, 0, &["validate"]).lines().last().unwrap(), "4 records: no faults, 0 findings");
+    assert_eq!(says(&hospital, 0, &["validate"]).lines().last().unwrap(), "4 records: no problems, 0 findings");
 }
 
 #[test]
@@ -220,7 +220,7 @@ fn a_correction_is_corrected_and_a_void_is_overruled_and_both_are_told() {
         ],
     );
     let said = says_at(AFTER, &hospital, 0, &["validate"]);
-    assert!(said.contains("no faults"), "{said}");
+    assert!(said.contains("no problems"), "{said}");
     let said = says_at(AFTER, &hospital, 0, &["ready", "theatre-1"]);
     assert!(said.contains("theatre-1  ready"), "{said}");
 }
@@ -319,7 +319,7 @@ fn a_record_that_nobody_can_read_is_corrected_as_a_whole() {
 
     hospital.put("inbox.yaml", &CHECK.replace("1530 psi", "1530 furlongs"));
     let said = says(&hospital, 1, &[&["correct", PATH, "--from", "inbox.yaml"], &who[..]].concat());
-    holds(&said, &["unknown-unit", "1 fault in inbox.yaml; nothing was recorded"]);
+    holds(&said, &["unknown-unit", "1 problem in inbox.yaml; nothing was recorded"]);
 
     hospital.put("inbox.yaml", CHECK);
     let said = says(&hospital, 2, &["correct", PATH, "--from", "inbox.yaml", "--set", "suction=fail"]);
@@ -331,7 +331,7 @@ fn a_record_that_nobody_can_read_is_corrected_as_a_whole() {
         &["recorded: \"2026-11-27T07:30:00+01:00\"", "recorded-by: t-nakagiri", "the unit was missing"],
     );
     let said = says(&hospital, 0, &["validate"]);
-    assert!(said.contains("no faults"), "{said}");
+    assert!(said.contains("no problems"), "{said}");
     std::fs::remove_file(hospital.root().join("inbox.yaml")).unwrap();
     assert_eq!(hospital.recorded(), [CORRECTION, PATH]);
 }

@@ -17,14 +17,14 @@ struct Known<'a> {
     at: usize,
     /// What it was when it came in.
     first: Content,
-    /// Whether a fault already says why it is not there as it was.
+    /// Whether a problem already says why it is not there as it was.
     told: bool,
 }
 
-/// Returns a fault for every commit that altered a record or a seal.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+/// Returns a problem for every commit that altered a record or a seal.
+pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let mut known: HashMap<&str, Known<'_>> = HashMap::new();
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for (at, step) in evidence.trail.steps.iter().enumerate() {
         for change in step.changes.iter().filter(|change| is_for_ever(&change.path)) {
             match known.get_mut(change.path.as_str()) {
@@ -39,20 +39,20 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
                     // The old text that comes back is told with what took it away.
                     let is_back = file.told && change.now == Some(file.first);
                     if !is_back {
-                        faults.push((Some(at), altered(step, change, file)));
+                        problems.push((Some(at), altered(step, change, file)));
                     }
                     file.told = !is_back;
                 }
                 Some(file) => {
-                    if let Some(fault) = in_merge(evidence.trail, step, change, file) {
-                        faults.push((Some(at), fault));
+                    if let Some(problem) = in_merge(evidence.trail, step, change, file) {
+                        problems.push((Some(at), problem));
                         file.told = true;
                     }
                 }
             }
         }
     }
-    faults
+    problems
 }
 
 fn is_new(change: &Change) -> bool {
@@ -75,13 +75,13 @@ fn altered(step: &Step, change: &Change, file: &Known<'_>) -> Diagnostic {
         (None, None) => "taken away".to_owned(),
     };
     let headline = format!("{} was {what} after it was committed", word(&change.path));
-    story(Diagnostic::fault("record-altered", Place::file(&change.path), headline), &what, step, file)
+    story(Diagnostic::problem("record-altered", Place::file(&change.path), headline), &what, step, file)
 }
 
 /// Adds what was done, by whom, and the lines that show it and that bring the committed text back.
-fn story(fault: Diagnostic, what: &str, step: &Step, file: &Known<'_>) -> Diagnostic {
-    let path = fault.place.path.clone();
-    fault
+fn story(problem: Diagnostic, what: &str, step: &Step, file: &Known<'_>) -> Diagnostic {
+    let path = problem.place.path.clone();
+    problem
         .label(format!("committed {}; {what} {}", made(file.added), made(step)))
         .help("see what was done with the first line below; the second brings the committed text back")
         .paste(format!(
@@ -96,12 +96,12 @@ fn is_dropped(trail: &Trail, change: &Change, text: Content) -> bool {
     Some(text) != change.now && !is_record_kept(&trail.last, &change.path, text)
 }
 
-/// Returns the fault of a merge that has not what the histories that met in it had.
+/// Returns the problem of a merge that has not what the histories that met in it had.
 fn in_merge(trail: &Trail, step: &Step, change: &Change, file: &Known<'_>) -> Option<Diagnostic> {
     let had = change.before.iter().flatten().count();
     let word = word(&change.path);
     let place = Place::file(&change.path);
-    let lost = |headline: String| Diagnostic::fault("record-lost-in-merge", place.clone(), headline);
+    let lost = |headline: String| Diagnostic::problem("record-lost-in-merge", place.clone(), headline);
     match change.now {
         None if had > 0 && !file.told => {
             let headline = format!("{word} was lost where two histories were merged");
@@ -109,7 +109,7 @@ fn in_merge(trail: &Trail, step: &Step, change: &Change, file: &Known<'_>) -> Op
         }
         Some(now) if !change.before.contains(&Some(now)) && now != file.first => {
             let headline = format!("{word} was changed in a merge after it was committed");
-            Some(story(Diagnostic::fault("record-altered", place, headline), "changed", step, file))
+            Some(story(Diagnostic::problem("record-altered", place, headline), "changed", step, file))
         }
         // Two histories had two texts under one name, and only one of them is left.
         Some(_)

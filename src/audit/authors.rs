@@ -11,7 +11,7 @@ use crate::logbook::{PEOPLE_FILE, Step, is_kept, parse_record_path};
 use std::collections::HashSet;
 
 /// Returns what is wrong with who made the commits.
-pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
+pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
     let people = People::of(evidence);
     let brought = Bringers::of(records);
     let mut told = Vec::new();
@@ -51,10 +51,10 @@ pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<
             continue;
         }
         let headline = format!("record says `{}` wrote it down, and its commit is by another author", says.recorder);
-        let fault = Diagnostic::fault("author-is-not-recorder", Place::file(&record.path), headline)
+        let problem = Diagnostic::problem("author-is-not-recorder", Place::file(&record.path), headline)
             .label(format!("{} is by {}", short(&step.commit.id), author_of(step)))
             .help("ask both; a record is committed under the name of who wrote it down");
-        told.push((Some(at), fault));
+        told.push((Some(at), problem));
     }
     told
 }
@@ -78,7 +78,7 @@ fn stranger(step: &Step, lets_self_in: bool) -> Diagnostic {
             "ask who this is; if they belong here, put them with this address into `people.yaml`",
         )
     };
-    Diagnostic::fault("author-not-among-people", place(step), headline)
+    Diagnostic::problem("author-not-among-people", place(step), headline)
         .label(format!("by {}", author_of(step)))
         .help(help)
         .paste(format!("git show --format=fuller {}", short(&step.commit.id)))
@@ -86,7 +86,7 @@ fn stranger(step: &Step, lets_self_in: bool) -> Diagnostic {
 
 fn unknown_committer(step: &Step) -> Diagnostic {
     let headline = format!("{} was made by somebody who is not among the people", commit(&step.commit));
-    Diagnostic::fault("committer-not-among-people", place(step), headline)
+    Diagnostic::problem("committer-not-among-people", place(step), headline)
         .label(format!(
             "made by {} <{}> in the name of {}",
             step.committer_name, step.committer_email, step.commit.author_name

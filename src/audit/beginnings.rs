@@ -6,8 +6,8 @@ use super::words::{made, place, short};
 use super::{Evidence, Found};
 use crate::diagnostic::Diagnostic;
 
-/// Returns a fault for each commit that stands on nothing, but for the first one of the main line.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+/// Returns a problem for each commit that stands on nothing, but for the first one of the main line.
+pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let steps = &evidence.trail.steps;
     let mut first = steps.len().checked_sub(1);
     while let Some(parent) = first.and_then(|at| steps.get(at)?.parents.first().copied()) {
@@ -15,11 +15,11 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
     }
     let others = steps.iter().enumerate().filter(|(at, step)| step.parents.is_empty() && Some(*at) != first);
     let one = |(at, step)| {
-        let fault = Diagnostic::fault("second-beginning", place(step), "history has a second beginning")
+        let problem = Diagnostic::problem("second-beginning", place(step), "history has a second beginning")
             .label(format!("begun {}", made(step)))
             .help("ask who tied another history to this one; what it holds was never in this logbook before")
             .paste(format!("git show --stat {}", short(&step.commit.id)));
-        (Some(at), fault)
+        (Some(at), problem)
     };
     others.map(one).collect()
 }

@@ -5,16 +5,16 @@ use super::words::made;
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 
-/// Returns a fault for every damaged content.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+/// Returns a problem for every damaged content.
+pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let one = |(path, at): &(String, usize)| {
         let step = evidence.trail.steps.get(*at)?;
-        let fault =
-            Diagnostic::fault("history-damaged", Place::file(path), "git's folder does not hold what was committed")
+        let problem =
+            Diagnostic::problem("history-damaged", Place::file(path), "git's folder does not hold what was committed")
                 .label(format!("committed {}", made(step)))
                 .help("see what is damaged with the line below, and bring the logbook back from a copy made before")
                 .paste("git fsck --full");
-        Some((Some(*at), fault))
+        Some((Some(*at), problem))
     };
     evidence.trail.damaged.iter().filter_map(one).collect()
 }

@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 const WITHIN_THE_DAY: i64 = 24 * 60 * 60;
 
 /// Returns what is wrong with the times of commits.
-pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
+pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
     let of_records = records.iter().flat_map(|record| {
         let of_commit =
             move |at| recorded_afterwards(evidence, record, at).or_else(|| committed_late(evidence, record, at));
@@ -30,7 +30,7 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
     steps.iter().enumerate().filter_map(move |(at, step)| {
         let latest = step.parents.iter().filter_map(|at| steps.get(*at)).max_by_key(|parent| parent.commit.time)?;
         let early = Moment(latest.commit.time).seconds_since(Moment(step.commit.time));
-        // That a commit has no date is a fault of its own.
+        // That a commit has no date is a problem of its own.
         if early <= 0 || !step.commit.is_dated {
             return None;
         }
@@ -42,7 +42,7 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
             short(&latest.commit.id),
             Moment(latest.commit.time).short()
         );
-        let mut told = Diagnostic::fault("commit-before-its-parent", place(step), headline)
+        let mut told = Diagnostic::problem("commit-before-its-parent", place(step), headline)
             .label(label)
             .help(format!(
                 "ask {}: a clock that was wrong does this, and a commit that was put in later",
@@ -64,13 +64,13 @@ fn recorded_afterwards(evidence: &Evidence<'_>, record: &RecordAccount, at: usiz
         return None;
     }
     let headline = format!("record says that it was written down {} after its commit", spoken(early));
-    let fault = Diagnostic::fault("recorded-after-its-commit", Place::value(&record.path, "/recorded"), headline)
+    let problem = Diagnostic::problem("recorded-after-its-commit", Place::value(&record.path, "/recorded"), headline)
         .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
         .help(format!(
             "ask {}: one of the two clocks was wrong, or the commit was given another time",
             step.committer_name
         ));
-    Some((Some(at), fault))
+    Some((Some(at), problem))
 }
 
 /// Returns the seconds by which a record was late with a commit, where that is more than a day.

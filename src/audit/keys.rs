@@ -15,7 +15,7 @@ use crate::register::{BroughtBack, KeyChange, KeyDeed, key_changes};
 use std::collections::HashSet;
 
 /// Returns what is wrong with the changes of keys and addresses.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let people = People::of(evidence);
     let nobody = List::new();
     let mut told: Vec<Found> = Vec::new();
@@ -37,12 +37,12 @@ fn of_key(step: &Step, change: &KeyChange) -> Diagnostic {
     let name = &change.name;
     let told = match &change.done {
         KeyDeed::TakenAway => {
-            Diagnostic::fault("key-taken-away", place(step), format!("a key of {name} was taken off the list"))
+            Diagnostic::problem("key-taken-away", place(step), format!("a key of {name} was taken off the list"))
                 .label(format!("key {}; taken away {}", change.key, made(step)))
                 .help("put it back as it stood; a key that must not count any more gets `until` or `revoked`")
         }
         KeyDeed::BroughtBack(back) => {
-            let mut told = Diagnostic::fault(
+            let mut told = Diagnostic::problem(
                 "key-brought-back",
                 place(step),
                 format!("a key of {name} {}", brought_back(back)),
@@ -73,10 +73,10 @@ fn brought_back(back: &BroughtBack) -> String {
     }
 }
 
-/// Returns a fault for each key that somebody gets and that is or was somebody else's.
+/// Returns a problem for each key that somebody gets and that is or was somebody else's.
 fn keys_of_others(people: &People<'_>, step: &Step, before: &List, now: &List) -> Vec<Diagnostic> {
     let known = people.known_before(step);
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for (id, person) in now {
         let is_new = |key: &_| !before.get(id).is_some_and(|person| person.has_key(key));
         for key in person.fingerprints().filter(is_new) {
@@ -84,16 +84,16 @@ fn keys_of_others(people: &People<'_>, step: &Step, before: &List, now: &List) -
             let was = if known.has_key(&key) && !known.is_key_of(&key, id) { known.owner(&key) } else { None };
             let Some(other) = was.or(also) else { continue };
             let headline = format!("a key was put under the name of {} that is the key of {}", person.name, other.name);
-            let fault = Diagnostic::fault("key-of-another-person", place(step), headline)
+            let problem = Diagnostic::problem("key-of-another-person", place(step), headline)
                 .label(format!("key {key}; put there {}", made(step)))
                 .help(format!("ask {} why; what is signed with it counts for nobody else", step.committer_name));
-            faults.push(shown(fault, step));
+            problems.push(shown(problem, step));
         }
     }
-    faults
+    problems
 }
 
-/// Returns a fault for each address that two people have, and a finding for each that was somebody else's before.
+/// Returns a problem for each address that two people have, and a finding for each that was somebody else's before.
 fn addresses(people: &People<'_>, step: &Step, before: &List, now: &List) -> Vec<Diagnostic> {
     let known = people.known_before(step);
     let mut told = Vec::new();
@@ -109,7 +109,7 @@ fn addresses(people: &People<'_>, step: &Step, before: &List, now: &List) -> Vec
             (None, Some(other)) => (format!("{} got the address that was that of {}", person.name, other.name), false),
             (None, None) => continue,
         };
-        let mut diagnostic = Diagnostic::fault("address-of-another-person", place(step), headline)
+        let mut diagnostic = Diagnostic::problem("address-of-another-person", place(step), headline)
             .label(format!("{own}; put there {}", made(step)))
             .help(format!(
                 "ask {} why; git knows people by their address, and what was committed with this one could be either's",

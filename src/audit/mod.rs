@@ -2,7 +2,7 @@
 //!
 //! Takes the trail of the history and the contents of its last commit. Gives an account of each record (which commit brought
 //! it, who recorded and who committed it, what time passed between) and diagnostics. Unlike the rules, which judge what the
-//! files say, it judges what was done to them; and unlike a rule's fault, nothing here is settled by a later record.
+//! files say, it judges what was done to them; and unlike a rule's problem, nothing here is settled by a later record.
 
 mod account;
 mod altered;
@@ -28,7 +28,7 @@ mod words;
 
 pub use account::{KeptChange, RecordAccount, Says};
 pub use signatures::SignatureStanding;
-pub use unreadable::fault as commit_not_readable;
+pub use unreadable::problem as commit_not_readable;
 
 use crate::contents::{Contents, Filed};
 use crate::diagnostic::{Diagnostic, Severity};
@@ -80,7 +80,7 @@ pub const RULES: &[Rule] = &[
 ];
 
 const fn found(name: &'static str, page: &'static str) -> Rule {
-    Rule { name, severity: Severity::Fault, page, check: None }
+    Rule { name, severity: Severity::Problem, page, check: None }
 }
 
 const fn odd(name: &'static str, page: &'static str) -> Rule {
@@ -168,19 +168,19 @@ pub fn judge(evidence: &Evidence<'_>, since: Since) -> Audit {
         rewritten::commits,
         rewritten::later,
         rewritten::records,
-        unreadable::faults,
-        beginnings::faults,
-        damage::faults,
-        veils::faults,
-        altered::faults,
-        twice::faults,
-        dates::faults,
+        unreadable::problems,
+        beginnings::problems,
+        damage::problems,
+        veils::problems,
+        altered::problems,
+        twice::problems,
+        dates::problems,
         author_dates::findings,
-        authors::faults,
-        keys::faults,
+        authors::problems,
+        keys::problems,
         registered::findings,
-        revisions::faults,
-        verdicts::faults,
+        revisions::problems,
+        verdicts::problems,
     ];
     let (signed, of_signatures) = signatures::of(evidence);
     let found = checks.iter().flat_map(|check| check(evidence, &records)).chain(of_signatures);

@@ -11,11 +11,11 @@ use crate::procedure::Procedure;
 use crate::record::{Body, Moment};
 use std::collections::{BTreeMap, HashMap};
 
-/// Returns a fault for every commit that changed a revision which checks are judged by.
-pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
+/// Returns a problem for every commit that changed a revision which checks are judged by.
+pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
     let all = Bringers::of(records);
     let used = uses(evidence, records);
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for (at, step) in evidence.trail.steps.iter().enumerate() {
         let day = evidence.contents.day(Moment(step.commit.time));
         // Until the first record a logbook is being set up, and the shipped procedures are there to be edited.
@@ -32,9 +32,9 @@ pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<
             let Some((parent, procedure)) = old.find(|(_, procedure)| is_judged_by(procedure)) else { continue };
             let what = if change.now.is_some() { "changed" } else { "taken away" };
             let since = procedure.in_force_from;
-            faults.push((
+            problems.push((
                 Some(at),
-                Diagnostic::fault(
+                Diagnostic::problem(
                     "revision-changed-in-force",
                     Place::file(&change.path),
                     format!(
@@ -55,7 +55,7 @@ pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<
             ));
         }
     }
-    faults
+    problems
 }
 
 /// Returns, for each procedure and revision, the commits that brought the checks judged by it.

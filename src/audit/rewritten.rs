@@ -7,14 +7,14 @@ use crate::diagnostic::{Diagnostic, Place, counted};
 use crate::logbook::Outside;
 use std::collections::HashSet;
 
-/// Returns a fault for each commit that was made here and is in the history no more.
+/// Returns a problem for each commit that was made here and is in the history no more.
 pub(super) fn commits(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let ids: HashSet<&str> = evidence.trail.steps.iter().map(|step| step.commit.id.as_str()).collect();
     let is_known = |id: &str| ids.contains(id) || evidence.beside.later.contains(id);
     let missing = evidence.made_here.iter().map(|id| id.as_str()).filter(|id| !is_known(id));
     let one = |id: &str| {
         let headline = format!("commit `{}` was made here and is not in the history any more", short(id));
-        Diagnostic::fault("history-rewritten", Place::file(".git/pinindex.seen"), headline)
+        Diagnostic::problem("history-rewritten", Place::file(".git/pinindex.seen"), headline)
             .label("everything that stood on it was built anew, or left out")
             .help(
                 "see with the line below what it held; put it back with `git merge`, or restore a copy of the logbook",
@@ -38,10 +38,10 @@ pub(super) fn later(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> 
     vec![(None, finding)]
 }
 
-/// Returns what git's folder holds beside the history: a fault for each record, a finding for one that was only fetched.
+/// Returns what git's folder holds beside the history: a problem for each record, a finding for one that was only fetched.
 pub(super) fn records(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let unread = evidence.beside.unread.as_ref().map(|why| {
-        Diagnostic::fault(
+        Diagnostic::problem(
             "record-outside-history",
             Place::file(".git"),
             "not all that git's folder holds was looked through",
@@ -62,7 +62,7 @@ fn outside(outside: &Outside) -> Diagnostic {
             .help("it counts nowhere here until `git merge` brings it in; see what it says with the line below")
     } else {
         let headline = format!("a record of this name is in commit `{commit}`, which is not in the history");
-        Diagnostic::fault("record-outside-history", place, headline)
+        Diagnostic::problem("record-outside-history", place, headline)
             .help("see what it says with the line below; if it belongs here, `git merge` brings it in")
     };
     told.label(label).paste(format!("git show {commit}:{}", outside.path))

@@ -39,19 +39,19 @@ impl SignatureStanding {
 /// Returns how each commit stands, and what is wrong with its signature. Each signature is worked out once.
 pub(super) fn of(evidence: &Evidence<'_>) -> (Vec<SignatureStanding>, Vec<Found>) {
     let people = People::of(evidence);
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     let mut signed = Vec::new();
     for (at, step) in evidence.trail.steps.iter().enumerate() {
         signed.push(match judge(evidence, &people, at, step) {
             Ok(signed) => signed,
             Err(Told(told)) => {
                 let rule = told.rule;
-                faults.push((Some(at), *told));
+                problems.push((Some(at), *told));
                 SignatureStanding::Not(rule)
             }
         });
     }
-    (signed, faults)
+    (signed, problems)
 }
 
 /// What there is to say of a commit whose signature is not as it should be.
@@ -80,7 +80,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
             true if keys.iter().any(|(id, person)| people.still_counts(id, person, day))
                 || had_key && changes_people && people.has_others(step, email, day) =>
             {
-                Err(missing(step, &format!("a key was in force on {day}"), Severity::Fault))
+                Err(missing(step, &format!("a key was in force on {day}"), Severity::Problem))
             }
             true if had_key => {
                 Err(missing(step, &format!("the key was ended later, with a day before {day}"), Severity::Finding))
@@ -96,7 +96,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
         Check::Good(key) => key,
         Check::Bad(key, why) => {
             return Err(Told::of(
-                Diagnostic::fault("signature-bad", place(step), format!("signature of {by} does not hold"))
+                Diagnostic::problem("signature-bad", place(step), format!("signature of {by} does not hold"))
                     .label(format!("made {}; {why}", made(step)))
                     .help(format!(
                         "the commit was changed after it was signed with {key}; ask who did, and keep a copy"
@@ -106,7 +106,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
         }
         // Anything could be put in the place of a signature; whoever has a key is asked for theirs.
         Check::Unknown(_) if had_key => {
-            return Err(missing(step, &format!("a key was in force on {day}"), Severity::Fault));
+            return Err(missing(step, &format!("a key was in force on {day}"), Severity::Problem));
         }
         Check::Unknown(why) => {
             return Err(Told::of(
@@ -128,7 +128,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
     match says.and_then(|person| person.standing_of_key(&key, day)) {
         Some(KeyStanding::InForce) => Ok(SignatureStanding::Good(key)),
         Some(KeyStanding::Revoked(revoked)) => Err(Told::of(
-            Diagnostic::fault("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
+            Diagnostic::problem("signature-of-revoked-key", place(step), format!("{by} is signed with a revoked key"))
                 .label(format!("made {}; revoked {}: {}", made(step), revoked.on, revoked.because.trim()))
                 .help(format!(
                     "ask {} whether this is theirs; whoever has the key can sign in their name",
@@ -147,7 +147,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                 None => "with a key that `people.yaml` does not have".to_owned(),
             };
             Err(Told::of(
-                Diagnostic::fault("signature-of-unknown-key", place(step), format!("{by} is signed {whose}"))
+                Diagnostic::problem("signature-of-unknown-key", place(step), format!("{by} is signed {whose}"))
                     .label(format!("made {}; key {key}", made(step)))
                     .help(format!("ask {}; a key is put into `people.yaml` before it is used", step.committer_name))
                     .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
@@ -158,7 +158,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
 
 fn missing(step: &Step, why: &str, severity: Severity) -> Told {
     let headline = format!("{} is not signed, and {} has a key", commit(&step.commit), step.committer_name);
-    let mut told = Diagnostic::fault("signature-missing", place(step), headline)
+    let mut told = Diagnostic::problem("signature-missing", place(step), headline)
         .label(format!("made {}; {why}", made(step)))
         .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.committer_name))
         .paste(format!("git show --format=fuller {}", short(&step.commit.id)));
@@ -169,7 +169,7 @@ fn missing(step: &Step, why: &str, severity: Severity) -> Told {
 fn out_of_days(step: &Step, days: &str) -> Told {
     let headline = format!("{} is signed with a key on a day for which it does not count", commit(&step.commit));
     Told::of(
-        Diagnostic::fault("signature-out-of-days", place(step), headline)
+        Diagnostic::problem("signature-out-of-days", place(step), headline)
             .label(format!("made {}; {days}", made(step)))
             .help("put the days of the key right in `people.yaml` if they are wrong there; otherwise ask whose commit it is")
             .paste(format!("git show --format=fuller {}", short(&step.commit.id))),

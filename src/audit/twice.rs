@@ -14,15 +14,15 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 /// A record as a commit brought it.
 type Copy<'a> = (&'a str, Content);
 
-/// Returns a fault for each merge of two histories that both bring the same.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+/// Returns a problem for each merge of two histories that both bring the same.
+pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let (steps, graph) = (&evidence.trail.steps, &evidence.trail.graph);
     let by_step = suspects(evidence);
     if by_step.is_empty() {
         return Vec::new();
     }
     let mut told: HashSet<Copy<'_>> = HashSet::new();
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for at in graph.merges() {
         let parents = graph.parents(at);
         let mut twice: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
@@ -38,9 +38,9 @@ pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found>
                 }
             }
         }
-        faults.extend(steps.get(at).and_then(|merge| Some((Some(at), fault(steps, merge, &twice)?))));
+        problems.extend(steps.get(at).and_then(|merge| Some((Some(at), problem(steps, merge, &twice)?))));
     }
-    faults
+    problems
 }
 
 /// Returns the commits that brought what another one brought as well, with what that is.
@@ -81,7 +81,7 @@ fn again<'a>(by_step: &BTreeMap<usize, Vec<Copy<'a>>>) -> Both<'a> {
     again
 }
 
-fn fault(steps: &[Step], merge: &Step, twice: &BTreeMap<&str, (usize, usize)>) -> Option<Diagnostic> {
+fn problem(steps: &[Step], merge: &Step, twice: &BTreeMap<&str, (usize, usize)>) -> Option<Diagnostic> {
     let (path, (one, other)) = twice.first_key_value()?;
     let (one, other) = (steps.get(*one)?, steps.get(*other)?);
     let headline = match twice.len() {
@@ -90,12 +90,12 @@ fn fault(steps: &[Step], merge: &Step, twice: &BTreeMap<&str, (usize, usize)>) -
     };
     let others = also("likewise", twice.keys().skip(1).copied());
     let (first, second) = (short(&one.commit.id), short(&other.commit.id));
-    let fault = Diagnostic::fault("record-came-in-twice", Place::file(path), headline)
+    let problem = Diagnostic::problem("record-came-in-twice", Place::file(path), headline)
         .label(format!("{first} and {second} both bring it, and neither stands on the other; merged {}{others}", made(merge)))
         .help(
             "ask who built one history anew beside the other; a rebase does that, and so does whoever puts something into the \
              past. Compare both with the lines below, and with a copy that was made before",
         )
         .paste(format!("git log --stat {first}\ngit log --stat {second}"));
-    Some(fault)
+    Some(problem)
 }

@@ -9,20 +9,20 @@ use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::CommitInfo;
 
-/// Returns a fault for each such commit of the history.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+/// Returns a problem for each such commit of the history.
+pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
     let steps = evidence.trail.steps.iter().enumerate();
-    steps.filter_map(|(at, step)| Some((Some(at), fault(&step.commit)?))).collect()
+    steps.filter_map(|(at, step)| Some((Some(at), problem(&step.commit)?))).collect()
 }
 
-/// Returns the fault of a commit that no program of git wrote as it is; nothing for any other.
-pub fn fault(info: &CommitInfo) -> Option<Diagnostic> {
+/// Returns the problem of a commit that no program of git wrote as it is; nothing for any other.
+pub fn problem(info: &CommitInfo) -> Option<Diagnostic> {
     if info.flaws.is_empty() {
         return None;
     }
     let headline = format!("{} is not as git's programs write one: {}", commit(info), info.flaws.join(", "));
     Some(
-        Diagnostic::fault("commit-not-readable", Place::file(&format!("commit {}", short(&info.id))), headline)
+        Diagnostic::problem("commit-not-readable", Place::file(&format!("commit {}", short(&info.id))), headline)
             .label("it is judged as far as it can be read")
             .help("ask who made it, byte by byte; the line below shows it as it is")
             .paste(format!("git cat-file commit {}", short(&info.id))),

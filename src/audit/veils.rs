@@ -6,14 +6,14 @@ use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{Hides, Veil};
 
-/// Returns a fault for everything that git would show in place of what was committed.
-pub(super) fn faults(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
-    evidence.trail.veils.iter().map(|veil| (None, fault(veil))).collect()
+/// Returns a problem for everything that git would show in place of what was committed.
+pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
+    evidence.trail.veils.iter().map(|veil| (None, problem(veil))).collect()
 }
 
-fn fault(veil: &Veil) -> Diagnostic {
+fn problem(veil: &Veil) -> Diagnostic {
     let told = |headline: String| {
-        Diagnostic::fault("history-shown-otherwise", Place::file(&veil.path), headline)
+        Diagnostic::problem("history-shown-otherwise", Place::file(&veil.path), headline)
             .label("pinindex passes over it and reads what was committed")
     };
     match &veil.hides {

@@ -11,17 +11,17 @@ use crate::diagnostic::{Diagnostic, Place};
 /// What a message says of a check, between its first words and its time.
 const OUTCOMES: [&str; 3] = ["passed", "failed", "left incomplete"];
 
-/// Returns a fault for every check whose verdict is not what it was.
-pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
-    let mut faults = Vec::new();
+/// Returns a problem for every check whose verdict is not what it was.
+pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found> {
+    let mut problems = Vec::new();
     for (record, at) in records.iter().flat_map(|record| record.brought().map(move |at| (record, at))) {
         let Some(step) = evidence.trail.steps.get(at) else { continue };
         let Some(filed) = evidence.contents.record(&record.path) else { continue };
         let today = (evidence.subject)(filed);
         let Some((then, now)) = turned(&step.commit.subject, &today) else { continue };
-        faults.push((
+        problems.push((
             Some(at),
-            Diagnostic::fault(
+            Diagnostic::problem(
                 "verdict-turned",
                 Place::file(&record.path),
                 format!("verdict of a check was `{then}` when it was committed, and is `{now}` by the limits of today"),
@@ -31,7 +31,7 @@ pub(super) fn faults(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<
             .paste(format!("git log --stat {}.. -- machines procedures", short(&step.commit.id))),
         ));
     }
-    faults
+    problems
 }
 
 /// Returns the verdict that a message tells and that of today, where they differ and all else is the same.

@@ -48,7 +48,7 @@ fn one(
     let name = place(item, each);
     let Some((at, step)) = steps.iter().enumerate().find(|(_, step)| step.place() == name) else {
         let known: Vec<String> = steps.iter().map(Step::place).collect();
-        let fault = Diagnostic::fault(
+        let fault = Diagnostic::problem(
             "unknown-item",
             Place::key(path, pointer),
             format!("this check does not ask for `{name}`"),
@@ -65,7 +65,7 @@ fn one(
     match unfit {
         None => found.push((at, result.clone())),
         Some(why) => faults.push(
-            Diagnostic::fault("answer-does-not-fit", Place::value(path, pointer), format!("`{name}`: {why}"))
+            Diagnostic::problem("answer-does-not-fit", Place::value(path, pointer), format!("`{name}`: {why}"))
                 .label("does not fit")
                 .help("write what was seen in the form that the step asks for"),
         ),
@@ -75,7 +75,7 @@ fn one(
 fn asked_for_each(path: &str, pointer: &str, item: &str, steps: &[Step<'_>]) -> Diagnostic {
     let of_item = steps.iter().filter(|step| step.item().id == item).filter_map(|step| step.each);
     let each = of_item.collect::<Vec<_>>().join(", ");
-    Diagnostic::fault(
+    Diagnostic::problem(
         "answer-does-not-fit",
         Place::value(path, pointer),
         format!("`{item}` is answered for each of {each}"),

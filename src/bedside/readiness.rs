@@ -139,7 +139,7 @@ fn unread(id: &str, path: &str) -> Readiness {
         location: String::new(),
         state: State::NotReady,
         in_use: true,
-        reasons: vec![Sentence::new(About::Records, format!("{path} has faults and was not read"))],
+        reasons: vec![Sentence::new(About::Records, format!("{path} has problems and was not read"))],
         notes: Vec::new(),
         checked: None,
         service_due: None,
@@ -190,7 +190,7 @@ fn one(
     let today = contents.day(now);
     reasons.extend(status.unanswered.iter().map(|check| no_fault_record(contents, life, check, today)));
     for path in uncounted.into_iter().flatten() {
-        let words = format!("a record of this machine has a fault and was not counted: {path}");
+        let words = format!("a record of this machine has a problem and was not counted: {path}");
         reasons.push(Sentence::new(About::Records, words));
     }
     if let Some(due) = status.service_due.filter(|_| status.service_overdue) {

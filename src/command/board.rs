@@ -45,12 +45,12 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut stderr = anstream::stderr().lock();
     for path in &unread {
         let path = one_line(path);
-        writeln!(stderr, "{path} has faults and was not read; `pinindex validate {path}` shows them")?;
+        writeln!(stderr, "{path} has problems and was not read; `pinindex validate {path}` shows them")?;
     }
     if left_out > 0 {
-        writeln!(stderr, "{} with faults left out; `pinindex validate` shows them", counted(left_out, "record"))?;
+        writeln!(stderr, "{} with problems left out; `pinindex validate` shows them", counted(left_out, "record"))?;
     }
-    Ok(if left_out == 0 && unread.is_empty() { Outcome::Clean } else { Outcome::Faults })
+    Ok(if left_out == 0 && unread.is_empty() { Outcome::Clean } else { Outcome::Problems })
 }
 
 /// Makes the board at its usual place anew, if there is one. Says nothing when that went well.

@@ -99,7 +99,7 @@ pub struct Arguments {
     #[arg(long, value_name = "ID", requires = "restrict")]
     owner: Option<String>,
 
-    /// How to show faults and findings
+    /// How to show problems and findings
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
 }
@@ -136,8 +136,8 @@ pub fn run(context: &Context, mut arguments: Arguments) -> anyhow::Result<Outcom
     let mut worst = Outcome::Clean;
     loop {
         let done = one(context, &arguments, terminal.as_mut())?;
-        if matches!(done, Done::Recorded(Outcome::Faults)) {
-            worst = Outcome::Faults;
+        if matches!(done, Done::Recorded(Outcome::Problems)) {
+            worst = Outcome::Problems;
         }
         let further = match (&mut terminal, done) {
             (Some(terminal), Done::Recorded(_)) if arguments.from_paper => at_terminal::another_day(terminal)?,
@@ -153,23 +153,23 @@ pub fn run(context: &Context, mut arguments: Arguments) -> anyhow::Result<Outcom
 /// Does one check, from what is given to what is recorded.
 fn one(context: &Context, arguments: &Arguments, mut terminal: Option<&mut Terminal<'_>>) -> anyhow::Result<Done> {
     let opened = asked::begin(context, &arguments.machine)?;
-    let (answers, faults) = given::answers(context, arguments)?;
+    let (answers, problems) = given::answers(context, arguments)?;
     let Some(work) = work::of(context, &opened, arguments, &answers.draft, terminal.as_deref_mut())? else {
         return Ok(Done::Stopped);
     };
     let steps = steps(&work.sheet);
-    let given = given::all(context, &opened.contents, arguments, &answers, faults, &work, &steps)?;
+    let given = given::all(context, &opened.contents, arguments, &answers, problems, &work, &steps)?;
     let given = match given {
         given::Given::Fits(given) => given,
-        given::Given::Faults(located, wrong) => {
+        given::Given::Problems(located, wrong) => {
             let mut out = anstream::stdout().lock();
             show::diagnostics(&mut out, arguments.format, &located, &|_| Some(answers.text.clone()))?;
             for one in &wrong {
                 show::tell(&mut out, arguments.format, one)?;
             }
-            let faults = counted(located.len(), "fault");
-            show::tell(&mut out, arguments.format, &format!("{faults} in {}; nothing was recorded", answers.shown))?;
-            return Ok(Done::Recorded(Outcome::Faults));
+            let problems = counted(located.len(), "problem");
+            show::tell(&mut out, arguments.format, &format!("{problems} in {}; nothing was recorded", answers.shown))?;
+            return Ok(Done::Recorded(Outcome::Problems));
         }
     };
     let mut draft = given.onto(Draft::default(), &work, &steps);
@@ -201,9 +201,9 @@ fn one(context: &Context, arguments: &Arguments, mut terminal: Option<&mut Termi
                 arguments.format,
                 &format!("nothing is lost: the answers are kept in {}", held.shown()),
             )?;
-            Ok(Done::Recorded(Outcome::Faults))
+            Ok(Done::Recorded(Outcome::Problems))
         }
-        (None, None) => Ok(Done::Recorded(Outcome::Faults)),
+        (None, None) => Ok(Done::Recorded(Outcome::Problems)),
     }
 }
 

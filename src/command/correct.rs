@@ -41,7 +41,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let lives = timeline::lives(&without);
     let came = match (arguments.from.clone(), old) {
         (Some(file), _) => {
-            let Some(new) = from_file(context, &file, &path, format)? else { return Ok(Outcome::Faults) };
+            let Some(new) = from_file(context, &file, &path, format)? else { return Ok(Outcome::Problems) };
             let inquiry = FromFile { contents: &without, of: &path, old, new, standing };
             let flags = arguments.own()?;
             asked::record(context, &opened, &inquiry, flags, format, &name)?
@@ -108,8 +108,8 @@ fn newest(opened: &Opened, named: String) -> (String, Vec<String>) {
         said.push(format!("It was declared void by {by}. This correction will count in its place."));
         said.push(format!("If it was right as it was written, declare the void itself void: `pinindex void {by}`."));
     }
-    let faults = opened.diagnostics.iter().filter(|d| d.severity == Severity::Fault && d.place.path == path);
-    said.extend(faults.map(|d| format!("It has a fault, which a correction settles: {}.", d.headline)));
+    let problems = opened.diagnostics.iter().filter(|d| d.severity == Severity::Problem && d.place.path == path);
+    said.extend(problems.map(|d| format!("It has a problem, which a correction settles: {}.", d.headline)));
     (path, said)
 }
 
@@ -125,24 +125,24 @@ fn with_what_it_corrects(opened: &Opened, path: &str) -> BTreeSet<String> {
     gone
 }
 
-/// Reads the record as it should have been; nothing when it has faults, which are shown.
+/// Reads the record as it should have been; nothing when it has problems, which are shown.
 fn from_file(context: &Context, file: &std::path::Path, of: &str, format: Format) -> anyhow::Result<Option<Record>> {
     let shown = file.display().to_string();
     let content = logbook::read_file(&context.folder().join(file)).ok_or_else(|| {
         Trouble::new(format!("there is no file `{shown}`"), "look at the name and run the same command again")
     })?;
-    let (record, faults, text) = match &content {
+    let (record, problems, text) = match &content {
         FileContent::Bytes(bytes) => {
-            let (record, faults) = record::read(&shown, bytes);
-            (record, faults, String::from_utf8_lossy(bytes).into_owned())
+            let (record, problems) = record::read(&shown, bytes);
+            (record, problems, String::from_utf8_lossy(bytes).into_owned())
         }
         other => (None, contents::unread(&shown, other).into_iter().collect(), String::new()),
     };
     let Some(record) = record else {
-        let located = places::locate(faults, &|_| Some(text.clone().into_bytes()));
+        let located = places::locate(problems, &|_| Some(text.clone().into_bytes()));
         let mut out = anstream::stdout().lock();
         show::diagnostics(&mut out, format, &located, &|_| Some(text.clone()))?;
-        tell(&mut out, format, &format!("{} in {shown}; nothing was recorded", counted(located.len(), "fault")))?;
+        tell(&mut out, format, &format!("{} in {shown}; nothing was recorded", counted(located.len(), "problem")))?;
         return Ok(None);
     };
     let kind = parse_record_path(of).map(|name| name.kind.to_string());

@@ -11,7 +11,7 @@ use std::io::Write;
 #[derive(clap::Args, Debug)]
 #[command(after_help = "Example:\n  pinindex explain reading-without-unit\n\nWithout a name, all rules are listed.")]
 pub struct Arguments {
-    /// The rule's name, as it stands in brackets behind `fault` or `finding`
+    /// The rule's name, as it stands in brackets behind `problem` or `finding`
     rule: Option<String>,
 }
 

@@ -77,7 +77,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let commits =
         if logbook::has_history(&opened.root)? { logbook::first_commits(&opened.root)? } else { Default::default() };
     let faulty: BTreeSet<&str> =
-        opened.diagnostics.iter().filter(|d| d.severity == Severity::Fault).map(|d| d.place.path.as_str()).collect();
+        opened.diagnostics.iter().filter(|d| d.severity == Severity::Problem).map(|d| d.place.path.as_str()).collect();
     let mut lines: Vec<Line> = Vec::new();
     for filed in opened.contents.records.iter().filter(|f| f.record.common.machine == arguments.machine) {
         let day = Date(filed.record.when().date_in(zone));
@@ -100,7 +100,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
             by: filed.record.common.by.clone(),
             standing: match opened.contents.standing(&filed.path) {
                 Standing::Counts if faulty.contains(filed.path.as_str()) => {
-                    format!("has faults, which `pinindex validate {}` shows", filed.path)
+                    format!("has problems, which `pinindex validate {}` shows", filed.path)
                 }
                 Standing::Counts => COUNTS.to_owned(),
                 Standing::CorrectedBy(by) => format!("corrected by {by}"),
@@ -140,14 +140,14 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         .collect();
     if unread.is_empty() {
         let shown_faulty = lines.iter().any(|line| faulty.contains(line.record.as_str()));
-        return Ok(if shown_faulty { Outcome::Faults } else { Outcome::Clean });
+        return Ok(if shown_faulty { Outcome::Problems } else { Outcome::Clean });
     }
     let mut stderr = anstream::stderr().lock();
     for path in unread {
         let path = one_line(path);
         writeln!(stderr, "not shown, because it could not be read: {path}; `pinindex validate {path}` says why")?;
     }
-    Ok(Outcome::Faults)
+    Ok(Outcome::Problems)
 }
 
 /// Returns the days asked for on which no check before the first case counts, and whether one was expected: of a single day

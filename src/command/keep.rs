@@ -1,6 +1,6 @@
 //! `pinindex keep`: puts changed files that are not records into the history, in one commit of whoever answers for them.
 //!
-//! What is judged is the logbook as it would be afterwards. A change that brings a fault, to its own file or to a record
+//! What is judged is the logbook as it would be afterwards. A change that brings a problem, to its own file or to a record
 //! that is in the history, is refused as a whole. Records are left to `pinindex record`; only the first text of a record
 //! that was altered goes into the history again from here.
 
@@ -20,7 +20,7 @@ use crate::contents;
 use crate::diagnostic::counted;
 use crate::logbook::{self, ALLOWED_SIGNERS_FILE, Changed, ChangedHow, FileContent, PEOPLE_FILE, Snapshot, Trouble};
 use chosen::{tell_left, wanted};
-use judged::{Before, new_faults};
+use judged::{Before, new_problems};
 use std::path::{Path, PathBuf};
 
 /// Keep changed site, people, machine, procedure and calendar files in the history
@@ -29,7 +29,7 @@ use std::path::{Path, PathBuf};
     after_help = "Example:\n  pinindex keep --by m-okafor\n  pinindex keep --by m-okafor people.yaml machines/\n\n\
     Without a FILE all changed files are kept, also those that are gone. Records are left to `pinindex record`; only the first text of an altered one, brought back into the folder, is taken.\n\
     The file `allowed-signers`, by which git judges signatures, is written anew from people.yaml and kept with them.\n\
-    When any of the files has a fault, or would bring one to a record, nothing is kept; exit status 1 says so."
+    When any of the files has a problem, or would bring one to a record, nothing is kept; exit status 1 says so."
 )]
 pub struct Arguments {
     /// Only these files and folders of the logbook
@@ -39,7 +39,7 @@ pub struct Arguments {
     #[arg(long, value_name = "ID")]
     by: Option<String>,
 
-    /// How to show faults
+    /// How to show problems
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
 }
@@ -88,13 +88,13 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
 
     before.refuse_used_revisions(context, &chosen)?;
     let (contents, read) = contents::read(&after, &mut |_| {});
-    let faults = new_faults(context, &contents, read, &before.faults, &chosen);
-    if !faults.is_empty() {
-        let located = locate(&after, faults);
+    let problems = new_problems(context, &contents, read, &before.problems, &chosen);
+    if !problems.is_empty() {
+        let located = locate(&after, problems);
         show::diagnostics(&mut out, arguments.format, &located, &|path| text_of(&after, path))?;
-        let faults = counted(located.len(), "fault");
-        tell(&mut out, arguments.format, &format!("{faults}; nothing was kept"))?;
-        return Ok(Outcome::Faults);
+        let problems = counted(located.len(), "problem");
+        tell(&mut out, arguments.format, &format!("{problems}; nothing was kept"))?;
+        return Ok(Outcome::Problems);
     }
 
     before.refuse_other_verdicts(&contents)?;

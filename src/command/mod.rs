@@ -99,7 +99,7 @@ fn known_machine(contents: &Contents, machine: &str) -> anyhow::Result<()> {
     let file = format!("machines/{machine}.yaml");
     if contents.unreadable.contains(&file) {
         let help = format!("run `pinindex validate {file}`");
-        return Err(Trouble::new(format!("`{file}` has faults and was not read"), help).into());
+        return Err(Trouble::new(format!("`{file}` has problems and was not read"), help).into());
     }
     let known: Vec<String> = contents.machines.keys().cloned().collect();
     let help = match nearest(machine, &known) {

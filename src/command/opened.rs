@@ -77,7 +77,7 @@ fn read(context: &Context, which: Which<'_>, now: &dyn Fn(&Snapshot) -> Moment) 
     let lives = timeline::lives(&contents);
     // A commit of the past is judged by itself: what was altered since is told by the commits after it.
     if !matches!(which, Which::Commit(_)) {
-        diagnostics.extend(super::altered::faults(&root, &snapshot, &contents)?);
+        diagnostics.extend(super::altered::problems(&root, &snapshot, &contents)?);
     }
     let now = now(&snapshot);
     let came = came_later(&root, &snapshot, &contents, now)?;
@@ -111,10 +111,10 @@ impl Opened {
         self.snapshot.commit().is_none()
     }
 
-    /// Returns the site, or a failure when `site.yaml` has faults.
+    /// Returns the site, or a failure when `site.yaml` has problems.
     pub fn site(&self) -> anyhow::Result<&Site> {
         self.contents.site.as_ref().ok_or_else(|| {
-            logbook::Trouble::new("`site.yaml` is missing or has faults", "run `pinindex validate site.yaml`").into()
+            logbook::Trouble::new("`site.yaml` is missing or has problems", "run `pinindex validate site.yaml`").into()
         })
     }
 
@@ -124,7 +124,7 @@ impl Opened {
         match self.contents.unreadable_ground().next() {
             None => Ok(()),
             Some(path) => Err(logbook::Trouble::new(
-                format!("`{path}` has faults, and records rest on it"),
+                format!("`{path}` has problems, and records rest on it"),
                 format!("run `pinindex validate {path}`, and keep the mended file with `pinindex keep --by ID`"),
             )
             .into()),
@@ -136,12 +136,12 @@ impl Opened {
         locate(&self.snapshot, diagnostics)
     }
 
-    /// Takes out every record that has a fault, and tells which and why.
+    /// Takes out every record that has a problem, and tells which and why.
     ///
     /// What is left is replayed again, so that no figure rests on a record that was refused.
     pub fn without_faulty(&mut self) -> Vec<LeftOut> {
         let mut reasons: BTreeMap<String, Vec<String>> = BTreeMap::new();
-        for d in self.diagnostics.iter().filter(|d| d.severity == Severity::Fault) {
+        for d in self.diagnostics.iter().filter(|d| d.severity == Severity::Problem) {
             if d.place.path.starts_with("records/") {
                 reasons.entry(d.place.path.clone()).or_default().push(d.headline.clone());
             }

@@ -50,20 +50,20 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut stderr = anstream::stderr().lock();
     for path in opened.contents.unreadable_ground() {
         let path = one_line(path);
-        writeln!(stderr, "{path} has faults and was not read; `pinindex validate {path}` shows them")?;
+        writeln!(stderr, "{path} has problems and was not read; `pinindex validate {path}` shows them")?;
     }
     if left_out == 0 {
         let solid = opened.contents.unreadable_ground().next().is_none();
-        return Ok(if solid { Outcome::Clean } else { Outcome::Faults });
+        return Ok(if solid { Outcome::Clean } else { Outcome::Problems });
     }
-    writeln!(stderr, "{} with faults left out; `pinindex validate` shows them", counted(left_out, "record"))?;
-    Ok(Outcome::Faults)
+    writeln!(stderr, "{} with problems left out; `pinindex validate` shows them", counted(left_out, "record"))?;
+    Ok(Outcome::Problems)
 }
 
-/// Returns the readiness of every machine by the records without faults, and how many records were left out.
+/// Returns the readiness of every machine by the records without problems, and how many records were left out.
 pub fn readiness_of(opened: &mut Opened, now: Moment) -> (Vec<Readiness>, usize) {
     let mut uncounted = Uncounted::new();
-    for d in opened.diagnostics.iter().filter(|d| d.severity == Severity::Fault) {
+    for d in opened.diagnostics.iter().filter(|d| d.severity == Severity::Problem) {
         if let Some(name) = parse_record_path(&d.place.path) {
             uncounted.entry(name.machine).or_default().insert(d.place.path.clone());
         }

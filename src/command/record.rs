@@ -1,7 +1,7 @@
 //! `pinindex record`: takes finished records in, each in a commit of its recorder.
 //!
 //! All files given are judged together with the records that are already committed, so that a check and the fault it
-//! found can come in together. What does not fit is refused with its faults and stays where it was. Nothing is said before
+//! found can come in together. What does not fit is refused with its problems and stays where it was. Nothing is said before
 //! the commits are made, so that a reader who closes the pipe stops no record.
 
 use super::Context;
@@ -29,7 +29,7 @@ use std::path::{Path, PathBuf};
     With --by the commit is that person's, who also signs it; its author stays the recorder.\n\
     A record that is taken in is filed under records/ and its file is taken away from where it was.\n\
     A record that is there already is left where it was, and so is one that lies in its place under records/.\n\
-    A record with faults is refused and stays where it was; exit status 1 says so.")]
+    A record with problems is refused and stays where it was; exit status 1 says so.")]
 pub struct Arguments {
     /// Files, or folders whose .yaml files are taken (not those of folders inside)
     #[arg(required = true)]
@@ -39,7 +39,7 @@ pub struct Arguments {
     #[arg(long, value_name = "ID")]
     by: Option<String>,
 
-    /// How to show faults and findings
+    /// How to show problems and findings
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
 }
@@ -74,7 +74,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     }
     let left = take_away(&root, &judged.taken);
     let located = judged.located(&opened);
-    let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
+    let problems = located.iter().any(|l| l.diagnostic.severity == Severity::Problem);
     let mut out = anstream::stdout().lock();
     show::diagnostics(&mut out, arguments.format, &located, &|path| judged.text(&opened, path))?;
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
@@ -110,7 +110,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
         tell_unkept(&root)?;
     }
     left?;
-    Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+    Ok(if problems { Outcome::Problems } else { Outcome::Clean })
 }
 
 /// Returns what the checks that were taken in came to, and what the records call each machine now, where it is about today.

@@ -121,10 +121,10 @@ pub fn make(
     }
     writeln!(
         anstream::stderr().lock(),
-        "{} with faults left out; the report names them, `pinindex validate` says what to do",
+        "{} with problems left out; the report names them, `pinindex validate` says what to do",
         counted(left_out, "record")
     )?;
-    Ok(Outcome::Faults)
+    Ok(Outcome::Problems)
 }
 
 /// Counts and words the report of the last full month.

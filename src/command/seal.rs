@@ -64,14 +64,14 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     let mut history = Sealed::open(&root, &tip)?;
     refuse_made_anew(&history, &months)?;
     refuse_clock_behind(&opened, context.at_commit())?;
-    let of_seals = history.all(&opened.contents)?.into_iter().flat_map(|seal| seal.faults);
+    let of_seals = history.all(&opened.contents)?.into_iter().flat_map(|seal| seal.problems);
     // Who made a seal and when can never be put right; were it to stop the next one, a single false seal would end them all.
-    let of_seals = of_seals.filter(|fault| fault.rule != MADE_OTHERWISE);
+    let of_seals = of_seals.filter(|problem| problem.rule != MADE_OTHERWISE);
     let broken: Vec<Diagnostic> = sealed::unreadable(&opened.contents).into_iter().chain(of_seals).collect();
     if !broken.is_empty() {
         show::diagnostics(&mut out, Format::Human, &opened.located(broken), &|path| text_of(&opened.snapshot, path))?;
         writeln!(out, "an earlier seal does not hold; nothing was sealed")?;
-        return Ok(Outcome::Faults);
+        return Ok(Outcome::Problems);
     }
 
     let late = history.late(&opened.contents)?;
@@ -115,8 +115,8 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
         }
         return Err(error);
     }
-    let faults = tell_rest(&mut out, &opened, &months, late)?;
-    Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+    let problems = tell_rest(&mut out, &opened, &months, late)?;
+    Ok(if problems { Outcome::Problems } else { Outcome::Clean })
 }
 
 /// Takes the months off the beginning of a span that are sealed already, and returns their seals: a command that was stopped
@@ -294,21 +294,21 @@ fn tell(out: &mut dyn Write, numbered: &NumberedSeal, commit: &str) -> anyhow::R
     Ok(())
 }
 
-/// Says what else the seals cover, and what to do. Returns whether records of the months have faults.
+/// Says what else the seals cover, and what to do. Returns whether records of the months have problems.
 fn tell_rest(out: &mut dyn Write, opened: &Opened, months: &[Month], late: usize) -> anyhow::Result<bool> {
     if late > 0 {
         writeln!(out, "{} of earlier months came after their seals; this seal covers them", counted(late, "record"))?;
     }
     let is_of_months = |d: &&Diagnostic| {
-        d.severity == Severity::Fault && months.iter().any(|month| d.place.path.starts_with(&month.folder()))
+        d.severity == Severity::Problem && months.iter().any(|month| d.place.path.starts_with(&month.folder()))
     };
-    let faults = opened.diagnostics.iter().filter(is_of_months).count();
-    if faults > 0 {
-        let stay = if faults == 1 { "stays and is sealed as it is" } else { "stay and are sealed as they are" };
-        let faults = counted(faults, "fault");
-        writeln!(out, "{faults} in the records of these months {stay}; `pinindex validate` says what to do")?;
+    let problems = opened.diagnostics.iter().filter(is_of_months).count();
+    if problems > 0 {
+        let stay = if problems == 1 { "stays and is sealed as it is" } else { "stay and are sealed as they are" };
+        let problems = counted(problems, "problem");
+        writeln!(out, "{problems} in the records of these months {stay}; `pinindex validate` says what to do")?;
     }
     let last = months.last().map_or_else(String::new, Month::to_string);
     writeln!(out, "Now print the report of the month and keep it outside this computer: pinindex report {last}")?;
-    Ok(faults > 0)
+    Ok(problems > 0)
 }

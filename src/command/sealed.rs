@@ -90,7 +90,7 @@ impl Sealed {
             },
         };
         let covered = then.as_ref().map_or(Covered::Rewritten(elsewhere.as_ref()), Covered::ByCommit);
-        let mut faults = seal::faults(numbered, before, covered, told.as_ref(), &self.now);
+        let mut problems = seal::problems(numbered, before, covered, told.as_ref(), &self.now);
         let changed = then.as_ref().map_or(Vec::new(), |then| seal::changed(then, &self.now));
         let replaced = then.as_ref().map_or(Vec::new(), |then| replaced_since(seal.seal, then, contents));
         let mut made = None;
@@ -98,9 +98,9 @@ impl Sealed {
             let brought = self.bringing(numbered, contents)?;
             let otherwise = self.made_otherwise(seal, brought.as_ref(), contents)?;
             made = brought.filter(|_| !otherwise.is_empty());
-            faults.extend(otherwise);
+            problems.extend(otherwise);
         }
-        Ok(SealInHistory { numbered: numbered.clone(), late, changed, replaced, made, faults })
+        Ok(SealInHistory { numbered: numbered.clone(), late, changed, replaced, made, problems })
     }
 
     /// Returns the commit that brings a seal; nothing for a copy that is not the logbook's.
@@ -172,15 +172,15 @@ impl Sealed {
 
     /// Holds a copy of a seal that somebody kept against the logbook's own and against the history.
     ///
-    /// The faults are those of the copy's text, where it is no seal.
+    /// The problems are those of the copy's text, where it is no seal.
     pub fn copy(
         &mut self,
         shown: &str,
         bytes: &[u8],
         contents: &Contents,
     ) -> anyhow::Result<Result<Copy, Vec<Diagnostic>>> {
-        let (numbered, faults) = contents::read_seal(shown, bytes);
-        let Some(numbered) = numbered.filter(|_| faults.is_empty()) else { return Ok(Err(faults)) };
+        let (numbered, problems) = contents::read_seal(shown, bytes);
+        let Some(numbered) = numbered.filter(|_| problems.is_empty()) else { return Ok(Err(problems)) };
         let copy = self.hold(&numbered, contents)?;
         Ok(Ok(Copy { ours: contents.seals.get(&numbered.seal.seal).cloned(), copy }))
     }
@@ -273,39 +273,39 @@ pub fn check_proof(
     Ok((numbered.clone(), proof, proved))
 }
 
-/// Returns the faults of all seals that an earlier commit does not have in the same way.
-pub fn faults_since(
+/// Returns the problems of all seals that an earlier commit does not have in the same way.
+pub fn problems_since(
     root: &Path,
     (snapshot, contents): (&Snapshot, &Contents),
     earlier: Option<&str>,
 ) -> anyhow::Result<Vec<Diagnostic>> {
-    let mut faults = faults(root, snapshot, contents)?;
-    if let Some(commit) = earlier.filter(|_| !faults.is_empty()) {
+    let mut problems = problems(root, snapshot, contents)?;
+    if let Some(commit) = earlier.filter(|_| !problems.is_empty()) {
         let then = logbook::read_commit(root, commit)?;
         let (contents, _) = contents::read(&then, &mut |_| {});
-        let known = self::faults(root, &then, &contents)?;
-        faults.retain(|fault| !known.contains(fault));
+        let known = self::problems(root, &then, &contents)?;
+        problems.retain(|problem| !known.contains(problem));
     }
-    Ok(faults)
+    Ok(problems)
 }
 
-/// Returns the faults of all seals of a commit; none where nothing was ever sealed.
-fn faults(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Vec<Diagnostic>> {
-    let mut faults = unreadable(contents);
+/// Returns the problems of all seals of a commit; none where nothing was ever sealed.
+fn problems(root: &Path, snapshot: &Snapshot, contents: &Contents) -> anyhow::Result<Vec<Diagnostic>> {
+    let mut problems = unreadable(contents);
     if let Some(commit) = snapshot.commit().filter(|_| !contents.seals.is_empty()) {
         let seals = Sealed::open(root, &commit.id)?.all(contents)?;
-        faults.extend(seals.into_iter().flat_map(|seal| seal.faults));
+        problems.extend(seals.into_iter().flat_map(|seal| seal.problems));
     }
-    Ok(faults)
+    Ok(problems)
 }
 
-/// Returns the faults of files that lie where seals lie and are none.
+/// Returns the problems of files that lie where seals lie and are none.
 pub fn unreadable(contents: &Contents) -> Vec<Diagnostic> {
     let seals = contents.unreadable.iter().filter(|path| path.starts_with("seals/"));
-    let fault = |path: &String| {
-        Diagnostic::fault("seal-broken", Place::file(path), "file cannot be read as a seal")
+    let problem = |path: &String| {
+        Diagnostic::problem("seal-broken", Place::file(path), "file cannot be read as a seal")
             .label("no seal")
             .help("bring the committed text back; `pinindex validate seals` says what is wrong with it")
     };
-    seals.map(fault).collect()
+    seals.map(problem).collect()
 }

@@ -67,10 +67,10 @@ pub fn tell(out: &mut dyn Write, format: Format, text: &str) -> std::io::Result<
     Ok(())
 }
 
-/// Returns how many faults and findings there are, in words.
+/// Returns how many problems and findings there are, in words.
 pub fn tally(located: &[Located], records: usize) -> String {
-    let faults = located.iter().filter(|l| l.diagnostic.severity == Severity::Fault).count();
-    let findings = located.len() - faults;
-    let faults = if faults == 0 { "no faults".to_owned() } else { counted(faults, "fault") };
-    format!("{}: {faults}, {}", counted(records, "record"), counted(findings, "finding"))
+    let problems = located.iter().filter(|l| l.diagnostic.severity == Severity::Problem).count();
+    let findings = located.len() - problems;
+    let problems = if problems == 0 { "no problems".to_owned() } else { counted(problems, "problem") };
+    format!("{}: {problems}, {}", counted(records, "record"), counted(findings, "finding"))
 }

@@ -68,11 +68,11 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
             again.push(format!("already recorded: {path}"));
             continue;
         }
-        let (record, faults) = record::read(&file.shown, bytes);
+        let (record, problems) = record::read(&file.shown, bytes);
         let Some(record) = record else {
-            let rest = record::rest::of_check(&file.shown, bytes, &faults);
+            let rest = record::rest::of_check(&file.shown, bytes, &problems);
             rests.extend(rest.map(|(record, left_out)| (Filed { path: file.shown.clone(), record }, left_out)));
-            refused.extend(faults);
+            refused.extend(problems);
             continue;
         };
         let text = String::from_utf8_lossy(bytes).into_owned();
@@ -111,18 +111,18 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
     let findings = loop {
         let lives = timeline::lives(&opened.contents);
         let judged = rule::judge(&Facts { contents: &opened.contents, lives: &lives, now, came: None });
-        let (faults, findings): (Vec<Diagnostic>, Vec<Diagnostic>) = judged
+        let (problems, findings): (Vec<Diagnostic>, Vec<Diagnostic>) = judged
             .into_iter()
             .filter(|d| taken.iter().any(|c| c.filed.path == d.place.path))
-            .map(|d| if rule::refuses(&d) { Diagnostic { severity: Severity::Fault, ..d } } else { d })
-            .partition(|d| d.severity == Severity::Fault);
-        if faults.is_empty() {
+            .map(|d| if rule::refuses(&d) { Diagnostic { severity: Severity::Problem, ..d } } else { d })
+            .partition(|d| d.severity == Severity::Problem);
+        if problems.is_empty() {
             opened.lives = lives;
             break findings.into_iter().chain(of_forms(opened, &taken)).collect();
         }
-        let fallen: Vec<String> = faults.iter().map(|d| d.place.path.clone()).collect();
+        let fallen: Vec<String> = problems.iter().map(|d| d.place.path.clone()).collect();
         let names = names(&taken);
-        refused.extend(faults.into_iter().map(|d| renamed(d, &names)));
+        refused.extend(problems.into_iter().map(|d| renamed(d, &names)));
         taken.retain(|candidate| !fallen.contains(&candidate.filed.path));
         let gone = fallen.iter().map(String::as_str).collect();
         opened.contents = opened.contents.without(&gone);
@@ -132,7 +132,7 @@ pub fn judge_handed(now: Moment, opened: &mut Opened, files: Vec<Handed>) -> Jud
     Judged { taken, refused, findings, again, put_right, refusals, sources }
 }
 
-/// Returns what else is wrong with files that do not fit their schema: the faults of the rest of each.
+/// Returns what else is wrong with files that do not fit their schema: the problems of the rest of each.
 fn also_wrong(now: Moment, contents: &Contents, rests: &[(Filed, Vec<String>)]) -> Vec<Diagnostic> {
     if rests.is_empty() {
         return Vec::new();
@@ -151,7 +151,7 @@ fn also_wrong(now: Moment, contents: &Contents, rests: &[(Filed, Vec<String>)]) 
             At::File | At::Bytes(_) => true,
         })
     };
-    judged.into_iter().filter(|d| d.severity == Severity::Fault && is_of_the_rest(d)).collect()
+    judged.into_iter().filter(|d| d.severity == Severity::Problem && is_of_the_rest(d)).collect()
 }
 
 impl Judged {

@@ -1,4 +1,4 @@
-//! `pinindex validate`: every fault of every file, and what good records say about machines.
+//! `pinindex validate`: every problem of every file, and what good records say about machines.
 
 use super::Context;
 use super::opened::{Opened, Which, open, text_of};
@@ -12,10 +12,10 @@ use crate::record::{Date, Moment};
 use std::io::Write;
 use std::path::PathBuf;
 
-/// Check every file of the logbook and show all faults, and the findings of the last days
+/// Check every file of the logbook and show all problems, and the findings of the last days
 #[derive(clap::Args, Debug)]
 #[command(after_help = "Example:\n  pinindex validate\n  pinindex validate records/2026/11 --findings all\n\n\
-    A fault is something wrong with a record; it sets exit status 1.\n\
+    A problem is something wrong with a record; it sets exit status 1.\n\
     A finding is something a good record says about a machine or about the work.")]
 pub struct Arguments {
     /// Only these files and folders of the logbook
@@ -71,7 +71,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let since = Date(today - chrono::Days::new(7));
     let shown: Vec<Located> = located
         .iter()
-        .filter(|l| l.diagnostic.severity == Severity::Fault || is_shown(l, findings, since))
+        .filter(|l| l.diagnostic.severity == Severity::Problem || is_shown(l, findings, since))
         .cloned()
         .collect();
     let mut out = anstream::stdout().lock();
@@ -94,11 +94,11 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
             )?;
         }
     }
-    let faults = located.iter().any(|l| l.diagnostic.severity == Severity::Fault);
-    Ok(if faults { Outcome::Faults } else { Outcome::Clean })
+    let problems = located.iter().any(|l| l.diagnostic.severity == Severity::Problem);
+    Ok(if problems { Outcome::Problems } else { Outcome::Clean })
 }
 
-/// Fails for a path at which the logbook has nothing: that no fault is told of it would say that it is well.
+/// Fails for a path at which the logbook has nothing: that no problem is told of it would say that it is well.
 fn refuse_elsewhere(opened: &Opened, wanted: &[String]) -> anyhow::Result<()> {
     let is_there = |path: &String| {
         let told = opened.diagnostics.iter().map(|d| &d.place.path);

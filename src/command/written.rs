@@ -62,11 +62,11 @@ pub fn record(context: &Context, records: &[&Record], now: Moment, format: Forma
     }
     let refused: Vec<&str> = located
         .iter()
-        .filter(|one| one.diagnostic.severity == Severity::Fault)
+        .filter(|one| one.diagnostic.severity == Severity::Problem)
         .map(|one| one.diagnostic.place.path.as_str())
         .collect();
     let kinds = records.iter().filter(|record| !refused.contains(&shown(record).as_str())).map(|record| record.kind());
-    let outcome = if refused.is_empty() { Outcome::Clean } else { Outcome::Faults };
+    let outcome = if refused.is_empty() { Outcome::Clean } else { Outcome::Problems };
     Ok(Recorded { kinds: kinds.collect(), outcome, opened })
 }
 

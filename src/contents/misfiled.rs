@@ -29,19 +29,19 @@ pub fn belongs(contents: &Contents, record: &Record, ordinal: u32) -> Belongs {
     }
 }
 
-/// Adds to a fault what to do with a copy.
-pub fn copy_of(fault: Diagnostic, original: &str) -> Diagnostic {
-    let path = fault.place.path.clone();
-    Diagnostic { headline: format!("file is a copy of {original}"), ..fault }.help(format!(
+/// Adds to a problem what to do with a copy.
+pub fn copy_of(problem: Diagnostic, original: &str) -> Diagnostic {
+    let path = problem.place.path.clone();
+    Diagnostic { headline: format!("file is a copy of {original}"), ..problem }.help(format!(
         "delete it; if it was committed, `pinindex void {path}` takes it out of the count and leaves both readable"
     ))
 }
 
-/// Returns the fault of a record under a name that no record has.
+/// Returns the problem of a record under a name that no record has.
 pub(super) fn under_no_name(path: &str, record: &Record, contents: &Contents) -> Diagnostic {
-    let fault = Diagnostic::fault("misfiled-record", Place::file(path), "file name is not that of a record");
+    let problem = Diagnostic::problem("misfiled-record", Place::file(path), "file name is not that of a record");
     match belongs(contents, record, 1) {
-        Belongs::CopyOf(original) => copy_of(fault, &original),
-        Belongs::At(right) => fault.help(format!("give it the name of its time, machine and kind: `{right}`")),
+        Belongs::CopyOf(original) => copy_of(problem, &original),
+        Belongs::At(right) => problem.help(format!("give it the name of its time, machine and kind: `{right}`")),
     }
 }

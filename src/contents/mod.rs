@@ -1,4 +1,4 @@
-//! The contents of a logbook as typed data: everything that could be read, and every fault of what could not.
+//! The contents of a logbook as typed data: everything that could be read, and every problem of what could not.
 //!
 //! Takes a [`Snapshot`] of files and gives [`Contents`]. A file that does not fit its schema is left out and named; the
 //! rest goes on. Nothing that lies in the logbook's folders is passed over in silence. What the records say to each
@@ -33,7 +33,7 @@ pub struct Filed {
 /// Everything in a logbook that could be read.
 #[derive(Clone, Debug, Default)]
 pub struct Contents {
-    /// Nothing when `site.yaml` is missing or has faults.
+    /// Nothing when `site.yaml` is missing or has problems.
     pub site: Option<Site>,
     pub people: BTreeMap<String, Person>,
     /// The text of `allowed-signers`, as it lies there.
@@ -124,7 +124,7 @@ impl Contents {
     pub fn first_recorded(&self, filed: &Filed) -> Moment {
         let corrected = |filed: &Filed| self.record(&filed.record.common.corrects.as_ref()?.record);
         // Each step goes to an earlier record, so that the walk ends within their number; records that name each other
-        // in a circle are faults, and end it too.
+        // in a circle are problems, and end it too.
         let (mut first, mut last) = (filed.record.common.recorded, filed);
         let after_the_work = |earlier: Moment| filed.record.when().seconds_since(earlier) <= CLOCKS_DIFFER;
         while let Some(earlier) = corrected(last)
@@ -177,39 +177,39 @@ pub fn read(snapshot: &Snapshot, progress: &mut dyn FnMut(usize)) -> (Contents, 
     }
     for (path, what) in [(SITE_FILE, "the site"), (PEOPLE_FILE, "the people")] {
         if !snapshot.files.contains_key(path) {
-            reader.faults.push(
-                Diagnostic::fault("missing-file", Place::file(path), format!("logbook has no `{path}`"))
+            reader.problems.push(
+                Diagnostic::problem("missing-file", Place::file(path), format!("logbook has no `{path}`"))
                     .help(format!("write {what}: `pinindex init DIR` makes an example to copy")),
             );
         }
     }
     reader.contents.index();
-    let Reader { contents, mut faults, misnamed } = reader;
-    faults.extend(misnamed.iter().map(|(path, record)| misfiled::under_no_name(path, record, &contents)));
+    let Reader { contents, mut problems, misnamed } = reader;
+    problems.extend(misnamed.iter().map(|(path, record)| misfiled::under_no_name(path, record, &contents)));
     // A committed file that nobody can read is never edited; a `void` that names it settles it, and the report lists it.
-    faults.retain(|fault| contents.standing(&fault.place.path) == Standing::Counts);
-    (contents, faults)
+    problems.retain(|problem| contents.standing(&problem.place.path) == Standing::Counts);
+    (contents, problems)
 }
 
-/// Returns the fault of a file whose bytes were not read.
+/// Returns the problem of a file whose bytes were not read.
 pub fn unread(path: &str, content: &FileContent) -> Option<Diagnostic> {
     match content {
         FileContent::Bytes(_) => None,
         FileContent::TooLarge(size) => Some(tree::too_large(path, *size)),
         FileContent::Link => Some(
-            Diagnostic::fault("not-a-file", Place::file(path), "a link stands where a file belongs")
+            Diagnostic::problem("not-a-file", Place::file(path), "a link stands where a file belongs")
                 .help("put the file itself here"),
         ),
         FileContent::Unreadable(why) => Some(
-            Diagnostic::fault("not-a-file", Place::file(path), format!("file cannot be read: {why}"))
+            Diagnostic::problem("not-a-file", Place::file(path), format!("file cannot be read: {why}"))
                 .help("make the file readable, or take it away"),
         ),
     }
 }
 
-/// Reads the people of another moment than the rest; nothing when their file has faults.
+/// Reads the people of another moment than the rest; nothing when their file has problems.
 pub fn read_people(bytes: &[u8]) -> Option<BTreeMap<String, Person>> {
-    Reader { contents: Contents::default(), faults: Vec::new(), misnamed: Vec::new() }.typed(
+    Reader { contents: Contents::default(), problems: Vec::new(), misnamed: Vec::new() }.typed(
         PEOPLE_FILE,
         bytes,
         shape::Kind::People,
@@ -220,27 +220,27 @@ pub fn read_people(bytes: &[u8]) -> Option<BTreeMap<String, Person>> {
 pub fn read_seal(path: &str, bytes: &[u8]) -> (Option<NumberedSeal>, Vec<Diagnostic>) {
     let mut reader = Reader::default();
     let seal = reader.typed::<Seal>(path, bytes, shape::Kind::Seal);
-    (seal.map(|seal| NumberedSeal { seal, number: number_of(bytes) }), reader.faults)
+    (seal.map(|seal| NumberedSeal { seal, number: number_of(bytes) }), reader.problems)
 }
 
 #[derive(Default)]
 struct Reader {
     contents: Contents,
-    faults: Vec<Diagnostic>,
+    problems: Vec<Diagnostic>,
     /// Records under names that no record has, by their paths.
     misnamed: Vec<(String, Record)>,
 }
 
 impl Reader {
     fn file(&mut self, path: &str, content: &FileContent) {
-        let before = self.faults.len();
+        let before = self.problems.len();
         match content {
             FileContent::Bytes(bytes) => self.bytes(path, bytes),
-            other => self.faults.extend(unread(path, other)),
+            other => self.problems.extend(unread(path, other)),
         }
         let read = match path.strip_prefix("records/") {
             Some(_) => self.contents.records.last().is_some_and(|r| r.path == path),
-            None => self.faults.len() == before,
+            None => self.problems.len() == before,
         };
         // No record rests on what only tells git who signs.
         if !read && path != ALLOWED_SIGNERS_FILE {
@@ -273,24 +273,24 @@ impl Reader {
             ["seals", name] if stem(name).is_some() => self.seal(path, bytes, name),
             // What git looks for is no record, and hides others.
             ["records", .., name] if !name.starts_with(".git") => self.record(path, bytes),
-            _ => self.faults.push(
-                Diagnostic::fault("stray-file", Place::file(path), "file does not belong in this folder")
+            _ => self.problems.push(
+                Diagnostic::problem("stray-file", Place::file(path), "file does not belong in this folder")
                     .help("move it out of the logbook's folders, or give it the name its kind has"),
             ),
         }
     }
 
     fn typed<T: DeserializeOwned>(&mut self, path: &str, bytes: &[u8], kind: shape::Kind) -> Option<T> {
-        let (root, mut faults) = tree::read(path, bytes);
+        let (root, mut problems) = tree::read(path, bytes);
         let value = root.and_then(|root| {
             let json = root.to_json();
-            faults.extend(shape::judge(path, kind, &root, &json));
-            if !faults.is_empty() {
+            problems.extend(shape::judge(path, kind, &root, &json));
+            if !problems.is_empty() {
                 return None;
             }
-            serde_json::from_value(json).map_err(|error| faults.push(shape::did_not_fit(path, &root, &error))).ok()
+            serde_json::from_value(json).map_err(|error| problems.push(shape::did_not_fit(path, &root, &error))).ok()
         });
-        self.faults.append(&mut faults);
+        self.problems.append(&mut problems);
         value
     }
 
@@ -326,8 +326,8 @@ impl Reader {
     }
 
     fn record(&mut self, path: &str, bytes: &[u8]) {
-        let (record, mut faults) = record::read(path, bytes);
-        self.faults.append(&mut faults);
+        let (record, mut problems) = record::read(path, bytes);
+        self.problems.append(&mut problems);
         match (record, parse_record_path(path)) {
             (Some(record), Some(_)) => self.contents.records.push(Arc::new(Filed { path: path.to_owned(), record })),
             (Some(record), None) => {
@@ -338,8 +338,8 @@ impl Reader {
     }
 
     fn misfiled(&mut self, path: &str, pointer: &str, right: &str) {
-        self.faults.push(
-            Diagnostic::fault("misfiled-record", Place::value(path, pointer), "file name and content disagree")
+        self.problems.push(
+            Diagnostic::problem("misfiled-record", Place::value(path, pointer), "file name and content disagree")
                 .label(format!("belongs in `{right}`"))
                 .help("give the file the name its content says, or correct the content"),
         );

@@ -10,7 +10,7 @@ pub type Text<'a> = &'a dyn Fn(&str) -> Option<String>;
 pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
     let d = &located.diagnostic;
     let level = match d.severity {
-        Severity::Fault => Level::ERROR.with_name("fault"),
+        Severity::Problem => Level::ERROR.with_name("problem"),
         Severity::Finding => Level::WARNING.with_name("finding"),
     };
     let headline = one_line(&d.headline);

@@ -14,12 +14,12 @@ use std::ops::Range;
 
 /// Two kinds of trouble that are never mixed.
 ///
-/// A fault is something wrong with a record or a file: it keeps the record out and sets exit status 1.
+/// A problem is something wrong with a record or a file: it keeps the record out and sets exit status 1.
 /// A finding is something a good record says about a machine or about the work: it is shown and followed up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Severity {
-    Fault,
+    Problem,
     Finding,
 }
 
@@ -27,7 +27,7 @@ impl Severity {
     /// Returns the word shown to people.
     pub fn word(self) -> &'static str {
         match self {
-            Severity::Fault => "fault",
+            Severity::Problem => "problem",
             Severity::Finding => "finding",
         }
     }
@@ -75,7 +75,7 @@ impl Place {
     }
 }
 
-/// One fault or finding.
+/// One problem or finding.
 ///
 /// The headline must be true and enough on its own; the help is one next step.
 #[derive(Clone, Debug, PartialEq)]
@@ -97,11 +97,11 @@ pub struct Diagnostic {
 }
 
 impl Diagnostic {
-    /// Returns a fault with its headline and place; the rest is added by the methods below.
-    pub fn fault(rule: &'static str, place: Place, headline: impl Into<String>) -> Diagnostic {
+    /// Returns a problem with its headline and place; the rest is added by the methods below.
+    pub fn problem(rule: &'static str, place: Place, headline: impl Into<String>) -> Diagnostic {
         Diagnostic {
             rule,
-            severity: Severity::Fault,
+            severity: Severity::Problem,
             headline: headline.into(),
             place,
             label: String::new(),
@@ -114,7 +114,7 @@ impl Diagnostic {
 
     /// Returns a finding with its headline and place.
     pub fn finding(rule: &'static str, place: Place, headline: impl Into<String>) -> Diagnostic {
-        Diagnostic { severity: Severity::Finding, ..Diagnostic::fault(rule, place, headline) }
+        Diagnostic { severity: Severity::Finding, ..Diagnostic::problem(rule, place, headline) }
     }
 
     /// Adds the words under the caret.
@@ -185,7 +185,7 @@ pub struct Located {
     pub also: Vec<Spot>,
 }
 
-/// Counts something in words: `1 fault`, `2 faults`.
+/// Counts something in words: `1 problem`, `2 problems`.
 pub fn counted(n: usize, singular: &str) -> String {
     if n == 1 { format!("1 {singular}") } else { format!("{n} {singular}s") }
 }

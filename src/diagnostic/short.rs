@@ -1,4 +1,4 @@
-//! One line a diagnostic: `path:line:column: fault[rule]: headline`.
+//! One line a diagnostic: `path:line:column: problem[rule]: headline`.
 
 use super::{Located, one_line};
 

@@ -1,7 +1,7 @@
 //! What in the records is worth asking about: what cannot have been so, copies, and patterns that chance hardly makes.
 //!
 //! Takes the contents, the lives and a span of days, and gives what was looked at and what is asked, in order of
-//! strength. A question is no fault and no finding: nothing is refused or counted because of it. Honest people repeat
+//! strength. A question is no problem and no finding: nothing is refused or counted because of it. Honest people repeat
 //! readings on a coarse gauge, so that repeats are weighed against the history of the same machine. Nothing is counted
 //! or ranked by person.
 

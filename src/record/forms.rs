@@ -13,41 +13,41 @@ use std::ops::Range;
 const RESTRICTED: &str =
     "use:\n  restricted: what may not be done with it\n  until: \"2026-12-15\"\n  owner: id-of-a-person";
 
-/// Adds the right form of an answer to a fault about a word under `results`.
-pub fn answer(fault: Diagnostic, field: &str, written: Option<&str>) -> Diagnostic {
+/// Adds the right form of an answer to a problem about a word under `results`.
+pub fn answer(problem: Diagnostic, field: &str, written: Option<&str>) -> Diagnostic {
     let help = "write `pass` or `fail`, what was read, such as `{reading: 1250 psi}`, or `{not-done: why}`";
-    let fault = fault.help(help);
-    let Some(written) = written.map(str::trim) else { return fault };
+    let problem = problem.help(help);
+    let Some(written) = written.map(str::trim) else { return problem };
     if let Ok(quantity) = written.parse::<Quantity>() {
-        return fault.paste(format!("{field}: {{reading: {quantity}}}"));
+        return problem.paste(format!("{field}: {{reading: {quantity}}}"));
     }
     match written.to_lowercase().replace([' ', '_'], "-").as_str() {
         "not-done" | "notdone" | "undone" | "skipped" => {
-            fault.paste(format!("{field}: {{not-done: why it was not done}}"))
+            problem.paste(format!("{field}: {{not-done: why it was not done}}"))
         }
-        _ => fault,
+        _ => problem,
     }
 }
 
-/// Adds the two forms of `use` to a fault about it.
-pub fn usage(fault: Diagnostic) -> Diagnostic {
-    fault.help("write `use: withheld`, or what is restricted, until when, and who sees to it").paste(RESTRICTED)
+/// Adds the two forms of `use` to a problem about it.
+pub fn usage(problem: Diagnostic) -> Diagnostic {
+    problem.help("write `use: withheld`, or what is restricted, until when, and who sees to it").paste(RESTRICTED)
 }
 
-/// Adds the form of `found-during` to a fault about it.
-pub fn found_during(fault: Diagnostic) -> Diagnostic {
-    fault
+/// Adds the form of `found-during` to a problem about it.
+pub fn found_during(problem: Diagnostic) -> Diagnostic {
+    problem
         .help("write how it was found: in-use, planned-maintenance, self-test or reported; or the check and its items")
         .paste("found-during: {way: in-use}")
 }
 
-/// Returns the fault of a time zone that has the form of one and is none.
+/// Returns the problem of a time zone that has the form of one and is none.
 pub fn time_zone(path: &str, root: &Node) -> Option<Diagnostic> {
     let written = root.get("time-zone")?.node.text()?;
     if written.parse::<Tz>().is_ok() {
         return None;
     }
-    let fault = Diagnostic::fault(
+    let problem = Diagnostic::problem(
         "wrong-shape",
         Place::value(path, "/time-zone"),
         format!("`time-zone` is the text `{written}`, which is no time zone"),
@@ -58,8 +58,8 @@ pub fn time_zone(path: &str, root: &Node) -> Option<Diagnostic> {
     let distance = |zone: &Tz| strsim::osa_distance(&zone.name().to_lowercase(), &written.to_lowercase());
     let near = TZ_VARIANTS.iter().map(|zone| (distance(zone), zone.name())).filter(|(d, _)| *d <= slip).min();
     Some(match near {
-        Some((_, near)) => fault.help(format!("did you mean `{near}`?")).paste(format!("time-zone: {near}")),
-        None => fault.help("use a name of the IANA database such as Europe/Vienna").paste("time-zone: Europe/Vienna"),
+        Some((_, near)) => problem.help(format!("did you mean `{near}`?")).paste(format!("time-zone: {near}")),
+        None => problem.help("use a name of the IANA database such as Europe/Vienna").paste("time-zone: Europe/Vienna"),
     })
 }
 
@@ -112,10 +112,10 @@ mod tests {
     use crate::record::tree;
 
     fn said(kind: Kind, text: &str) -> Vec<Diagnostic> {
-        let (root, mut faults) = tree::read("x.yaml", text.as_bytes());
+        let (root, mut problems) = tree::read("x.yaml", text.as_bytes());
         let root = root.unwrap();
-        faults.extend(judge("x.yaml", kind, &root, &root.to_json()));
-        faults
+        problems.extend(judge("x.yaml", kind, &root, &root.to_json()));
+        problems
     }
 
     fn check(results: &str) -> Vec<Diagnostic> {
@@ -129,19 +129,19 @@ mod tests {
         )
     }
 
-    fn only(faults: Vec<Diagnostic>) -> (&'static str, String, String) {
-        assert_eq!(faults.len(), 1, "{faults:#?}");
-        let fault = faults.into_iter().next().unwrap();
-        (fault.rule, format!("{}; {}", fault.label, fault.help), fault.paste.unwrap_or_default())
+    fn only(problems: Vec<Diagnostic>) -> (&'static str, String, String) {
+        assert_eq!(problems.len(), 1, "{problems:#?}");
+        let problem = problems.into_iter().next().unwrap();
+        (problem.rule, format!("{}; {}", problem.label, problem.help), problem.paste.unwrap_or_default())
     }
 
     #[test]
-    fn a_decimal_comma_in_a_flow_map_is_one_fault() {
+    fn a_decimal_comma_in_a_flow_map_is_one_problem() {
         let (rule, words, paste) = only(check("spare-oxygen-cylinder: {reading: 3,6 bar}"));
         assert_eq!((rule, paste.as_str()), ("not-a-quantity", "3.6 bar"));
         assert_eq!(words, "a decimal comma; write a decimal point");
         let twice = check("circuit-leak: {from: 30,0 cmH2O, to: 29,0 cmH2O, in: 10 s}");
-        let pastes: Vec<&str> = twice.iter().filter_map(|fault| fault.paste.as_deref()).collect();
+        let pastes: Vec<&str> = twice.iter().filter_map(|problem| problem.paste.as_deref()).collect();
         assert_eq!(pastes, ["30.0 cmH2O", "29.0 cmH2O"], "{twice:#?}");
         assert_eq!(only(check("spare-oxygen-cylinder: {reading: 3, 6 bar}")).2, "3.6 bar");
         assert!(check("circuit-leak: {from: 30 cmH2O, to: 29 cmH2O, in: 10 s}").is_empty());
@@ -194,40 +194,44 @@ mod tests {
         let machine = "name: T\nasset: A\nserial: S\nlocation: L\nin-use: {from: 2026-01-01}\ngases: [oxygen]\n\
                        vaporizers: []\nscavenging: none\n\
                        cylinders:\n  oxygen: {capacity: 660 psi, full: 1900 L, source: label}\n";
-        let words: Vec<String> = said(Kind::Machine, machine).into_iter().map(|fault| fault.label).collect();
+        let words: Vec<String> = said(Kind::Machine, machine).into_iter().map(|problem| problem.label).collect();
         assert_eq!(words.len(), 2, "{words:?}");
         assert!(words.contains(&"`1900 L` is a volume; a gauge pressure belongs here".to_owned()), "{words:?}");
     }
 
     #[test]
     fn a_text_cut_by_a_hash_is_shown_in_quotes() {
-        let faults = |text: &str| tree::read("x.yaml", text.as_bytes()).1;
-        let paste = |text: &str| only(faults(text)).2;
+        let problems = |text: &str| tree::read("x.yaml", text.as_bytes()).1;
+        let paste = |text: &str| only(problems(text)).2;
         assert_eq!(paste("remarks: bag #2 leaked\n"), "remarks: \"bag #2 leaked\"");
         assert_eq!(paste("remarks: #2 bag leaked\n"), "remarks: \"#2 bag leaked\"");
         assert_eq!(paste("remarks: the \"big\" bag #2\n"), "remarks: \"the \\\"big\\\" bag #2\"");
         let cut = "results:\n  suction: {not-done: pump #2 broken}\n  battery: pass\n";
         assert_eq!(paste(cut), "not-done: \"pump #2 broken\"");
         for good in ["remarks: bag#2\n", "remarks: \"bag\" # two\n", "remarks: bag\n# two\n", "revision: 1 # new\n"] {
-            assert_eq!(faults(good), [], "{good}");
+            assert_eq!(problems(good), [], "{good}");
         }
     }
 
     #[test]
     fn a_text_with_a_colon_is_shown_in_quotes() {
-        let (_, faults) = tree::read("x.yaml", b"record: check\nremarks: suction: a bit weak\n");
-        assert_eq!(faults.last().unwrap().paste.as_deref(), Some("remarks: \"suction: a bit weak\""), "{faults:#?}");
+        let (_, problems) = tree::read("x.yaml", b"record: check\nremarks: suction: a bit weak\n");
+        assert_eq!(
+            problems.last().unwrap().paste.as_deref(),
+            Some("remarks: \"suction: a bit weak\""),
+            "{problems:#?}"
+        );
     }
 
     #[test]
     fn what_is_missing_is_shown_as_it_could_be_written() {
         let missing = said(Kind::Fault, "record: fault\nmachine: theatre-1\n");
-        let pastes: Vec<&str> = missing.iter().filter_map(|fault| fault.paste.as_deref()).collect();
+        let pastes: Vec<&str> = missing.iter().filter_map(|problem| problem.paste.as_deref()).collect();
         for line in ["use: withheld", "found-during: {way: in-use}", "by: [id-of-a-person]"] {
             assert!(pastes.contains(&line), "{pastes:?}");
         }
         let missing = said(Kind::Check, "record: check\nmachine: theatre-1\n");
-        let pastes: Vec<&str> = missing.iter().filter_map(|fault| fault.paste.as_deref()).collect();
+        let pastes: Vec<&str> = missing.iter().filter_map(|problem| problem.paste.as_deref()).collect();
         assert!(pastes.contains(&"results: {suction: pass}") && pastes.contains(&"procedure: daily"), "{pastes:?}");
     }
 }

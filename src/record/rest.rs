@@ -1,7 +1,7 @@
 //! What of a check can still be judged although some of its answers do not fit the schema.
 //!
 //! Each of these stands as one that was not done, so that whatever else is wrong is told at the same time and not only after
-//! the first faults are put right. The record made here is never filed.
+//! the first problems are put right. The record made here is never filed.
 
 use super::{Body, Record, kinds, tree};
 use crate::diagnostic::{At, Diagnostic};
@@ -12,11 +12,11 @@ const ANSWERS: [&str; 7] = ["reading", "held", "from", "choice", "not-done", "an
 
 /// Returns the rest of a check and the JSON pointers of the answers that were left out of it; nothing where it is no check or
 /// something besides its answers does not fit.
-pub fn of_check(path: &str, bytes: &[u8], faults: &[Diagnostic]) -> Option<(Record, Vec<String>)> {
+pub fn of_check(path: &str, bytes: &[u8], problems: &[Diagnostic]) -> Option<(Record, Vec<String>)> {
     let mut json = tree::read(path, bytes).0?.to_json();
     let mut left_out = Vec::new();
-    for fault in faults {
-        let (At::Value(pointer) | At::Key(pointer)) = &fault.place.at else { return None };
+    for problem in problems {
+        let (At::Value(pointer) | At::Key(pointer)) = &problem.place.at else { return None };
         let answer = answer_at(&json, pointer)?;
         *json.pointer_mut(&answer)? = json!({"not-done": "what stands here does not fit"});
         left_out.push(answer);

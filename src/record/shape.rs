@@ -107,29 +107,29 @@ static COMPILED: LazyLock<Schemas> = LazyLock::new(|| {
 /// Returns every way in which a file does not fit the schema of its kind.
 pub fn judge(path: &str, kind: Kind, root: &Node, json: &Value) -> Vec<Diagnostic> {
     let Some(validator) = COMPILED.validators.get(&kind) else { return Vec::new() };
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     let mut whole = root.clone();
     let mut cut = Vec::new();
     forms::mend_cut_numbers(&mut whole, "", &mut cut);
     // What a decimal comma did to a number is told once; the rest is judged as if it were a point.
     let mended = (!cut.is_empty()).then(|| whole.to_json());
     for error in validator.iter_errors(mended.as_ref().unwrap_or(json)) {
-        say(path, kind, &whole, &error, &mut faults);
+        say(path, kind, &whole, &error, &mut problems);
     }
     for forms::CutNumber { pointer, whole, bytes } in cut {
         let headline = format!("{} has a comma in its number", field_name(&pointer, kind));
-        faults.push(decimal_comma(Place::bytes(path, bytes), headline).paste(whole));
+        problems.push(decimal_comma(Place::bytes(path, bytes), headline).paste(whole));
     }
-    if kind == Kind::Site && faults.is_empty() {
-        faults.extend(forms::time_zone(path, root));
+    if kind == Kind::Site && problems.is_empty() {
+        problems.extend(forms::time_zone(path, root));
     }
-    faults
+    problems
 }
 
-/// Returns the fault for a file that fits its schema and still is no typed value, such as a quantity in no known unit.
+/// Returns the problem for a file that fits its schema and still is no typed value, such as a quantity in no known unit.
 pub fn did_not_fit(path: &str, root: &Node, error: &serde_json::Error) -> Diagnostic {
     if let Some(pointer) = too_long(root, String::new()) {
-        return Diagnostic::fault(
+        return Diagnostic::problem(
             "not-a-quantity",
             Place::value(path, pointer),
             "a number has more digits than any gauge shows",
@@ -137,7 +137,7 @@ pub fn did_not_fit(path: &str, root: &Node, error: &serde_json::Error) -> Diagno
         .label("too long")
         .help("write the digits that were shown, at most 15 signs");
     }
-    Diagnostic::fault("wrong-shape", Place::file(path), format!("file does not fit: {error}"))
+    Diagnostic::problem("wrong-shape", Place::file(path), format!("file does not fit: {error}"))
         .help("compare it with an example of its kind")
 }
 
@@ -153,7 +153,7 @@ fn too_long(node: &Node, pointer: String) -> Option<String> {
     }
 }
 
-fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults: &mut Vec<Diagnostic>) {
+fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, problems: &mut Vec<Diagnostic>) {
     let pointer = error.instance_path().as_str().to_owned();
     let here = Place::value(path, pointer.clone());
     let name = field_name(&pointer, kind);
@@ -170,32 +170,32 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
             } else {
                 format!("{name} has no `{key}`")
             };
-            let fault = Diagnostic::fault("missing-field", here, whole)
+            let problem = Diagnostic::problem("missing-field", here, whole)
                 .label(format!("`{key}` is missing here"))
                 .help(format!("add `{key}`"));
-            faults.push(match sample {
-                Some(sample) => fault.paste(format!("{key}: {sample}")),
-                None => fault,
+            problems.push(match sample {
+                Some(sample) => problem.paste(format!("{key}: {sample}")),
+                None => problem,
             });
         }
         ValidationErrorKind::AdditionalProperties { unexpected } => {
             let known = subschema.map(known_keys).unwrap_or_default();
             for key in unexpected {
-                let fault = Diagnostic::fault(
+                let problem = Diagnostic::problem(
                     "unknown-field",
                     Place::key(path, step(&pointer, key)),
                     format!("`{key}` is not a field of {name}"),
                 )
                 .label("not known here");
-                faults.push(match nearest(key, &known) {
-                    Some(near) => fault.help(format!("did you mean `{near}`?")).paste(format!("{near}: ...")),
-                    None if known.is_empty() => fault.help("delete the line, or write it under `remarks`"),
-                    None => fault.help(format!("fields that belong here: {}", list(&known))),
+                problems.push(match nearest(key, &known) {
+                    Some(near) => problem.help(format!("did you mean `{near}`?")).paste(format!("{near}: ...")),
+                    None if known.is_empty() => problem.help("delete the line, or write it under `remarks`"),
+                    None => problem.help(format!("fields that belong here: {}", list(&known))),
                 });
             }
         }
-        ValidationErrorKind::FalseSchema => faults.push(
-            Diagnostic::fault(
+        ValidationErrorKind::FalseSchema => problems.push(
+            Diagnostic::problem(
                 "unknown-field",
                 Place::key(path, pointer.clone()),
                 format!("{name} does not belong here"),
@@ -205,16 +205,16 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
         ),
         _ if subschema.is_some_and(is_quantity) => {
             let only_kind = !subschema.is_some_and(is_any_quantity);
-            faults.push(not_a_quantity(here, &name, node, example, only_kind));
+            problems.push(not_a_quantity(here, &name, node, example, only_kind));
         }
-        _ if subschema.is_some_and(is_moment) => faults.push(
-            Diagnostic::fault("not-a-moment", here, format!("{name} is not a date and time with its offset"))
+        _ if subschema.is_some_and(is_moment) => problems.push(
+            Diagnostic::problem("not-a-moment", here, format!("{name} is not a date and time with its offset"))
                 .label(format!("found {found}"))
                 .help("write year-month-day, T, the time with seconds, and the offset from UTC, in quotes")
                 .paste(format!("{}: \"2026-11-25T06:42:10+01:00\"", last(&pointer))),
         ),
-        _ if subschema.is_some_and(is_date) => faults.push(
-            Diagnostic::fault("not-a-date", here, format!("{name} is not a date"))
+        _ if subschema.is_some_and(is_date) => problems.push(
+            Diagnostic::problem("not-a-date", here, format!("{name} is not a date"))
                 .label(format!("found {found}"))
                 .help("write year-month-day, in quotes")
                 .paste(format!("{}: \"2026-11-25\"", last(&pointer))),
@@ -222,23 +222,25 @@ fn say(path: &str, kind: Kind, root: &Node, error: &ValidationError<'_>, faults:
         ValidationErrorKind::Enum { options } => {
             let options: Vec<String> =
                 options.as_array().into_iter().flatten().filter_map(|v| v.as_str().map(str::to_owned)).collect();
-            faults.push(wrong_word(here, &pointer, &name, &found, node, &options));
+            problems.push(wrong_word(here, &pointer, &name, &found, node, &options));
         }
         ValidationErrorKind::Constant { expected_value } => {
             let options: Vec<String> = expected_value.as_str().map(str::to_owned).into_iter().collect();
-            faults.push(wrong_word(here, &pointer, &name, &found, node, &options));
+            problems.push(wrong_word(here, &pointer, &name, &found, node, &options));
         }
         other => {
             let (label, help) = expectation(other, subschema);
-            let fault = Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
+            let problem = Diagnostic::problem("wrong-shape", here, format!("{name} is {found}, which does not fit"))
                 .label(label)
                 .help(help);
             let written = node.map(|n| &n.value);
-            faults.push(match pointer.as_str() {
-                "/found-during" if kind == Kind::Fault => forms::found_during(fault),
-                item if item.starts_with("/results/") && is_result(subschema) => forms::answer(fault, last(item), None),
-                "/use" if kind == Kind::Fault && !matches!(written, Some(tree::Value::Map(_))) => forms::usage(fault),
-                _ => fault,
+            problems.push(match pointer.as_str() {
+                "/found-during" if kind == Kind::Fault => forms::found_during(problem),
+                item if item.starts_with("/results/") && is_result(subschema) => {
+                    forms::answer(problem, last(item), None)
+                }
+                "/use" if kind == Kind::Fault && !matches!(written, Some(tree::Value::Map(_))) => forms::usage(problem),
+                _ => problem,
             });
         }
     }
@@ -252,18 +254,18 @@ fn wrong_word(
     node: Option<&Node>,
     options: &[String],
 ) -> Diagnostic {
-    let fault = Diagnostic::fault("wrong-shape", here, format!("{name} is {found}, which does not fit"))
+    let problem = Diagnostic::problem("wrong-shape", here, format!("{name} is {found}, which does not fit"))
         .label(format!("must be {}", list(options)));
     let written = node.and_then(Node::text);
     match written.and_then(|text| Some((text, nearest(text, options)?))) {
         // An item may have words of its own, and which those are the schema does not know.
-        Some((text, near)) if pointer.starts_with("/results/") => fault.help(format!(
+        Some((text, near)) if pointer.starts_with("/results/") => problem.help(format!(
             "did you mean `{near}`? One of the words that the item itself offers is written as `{{choice: {text}}}`"
         )),
-        Some((_, near)) => fault.help(format!("did you mean `{near}`?")),
-        None if pointer.starts_with("/results/") => forms::answer(fault, last(pointer), written),
-        None if pointer == "/use" => forms::usage(fault),
-        None => fault.help("write one of these words"),
+        Some((_, near)) => problem.help(format!("did you mean `{near}`?")),
+        None if pointer.starts_with("/results/") => forms::answer(problem, last(pointer), written),
+        None if pointer == "/use" => forms::usage(problem),
+        None => problem.help("write one of these words"),
     }
 }
 
@@ -278,26 +280,27 @@ fn not_a_quantity(here: Place, name: &str, node: Option<&Node>, example: Option<
     };
     match written.parse::<Quantity>() {
         Err(NotAQuantity::NoUnit) => {
-            let fault =
-                Diagnostic::fault("reading-without-unit", here, format!("{name} is `{written}` without a unit"))
+            let problem =
+                Diagnostic::problem("reading-without-unit", here, format!("{name} is `{written}` without a unit"))
                     .label("which unit?");
             match example.and_then(|text| text.parse::<Quantity>().ok()).filter(|_| only_kind) {
-                Some(example) => fault
+                Some(example) => problem
                     .help("write the unit after the number")
                     .paste(format!("{written} {}", example.symbol())),
-                None => fault.help(format!(
+                None => problem.help(format!(
                     "write the unit that was shown, after the number, such as `{written} psi`, `{written} kPa`, `{written} %` or `{written} L/min`"
                 )),
             }
         }
         Err(NotAQuantity::UnknownUnit { unit, nearest }) => {
-            let fault = Diagnostic::fault("unknown-unit", here, format!("`{unit}` is not a unit that records know"))
-                .label("unit not known");
+            let problem =
+                Diagnostic::problem("unknown-unit", here, format!("`{unit}` is not a unit that records know"))
+                    .label("unit not known");
             match nearest {
-                Some(near) => fault
+                Some(near) => problem
                     .help(format!("did you mean `{near}`?"))
                     .paste(written.replacen(&unit, near, 1)),
-                None => fault.help(
+                None => problem.help(
                     "use psi, kPa, bar, mbar, hPa, cmH2O or mmHg for pressures; L/min or mL/min for flows; L, mL, %, s, min, h, d, V or °C",
                 ),
             }
@@ -307,7 +310,7 @@ fn not_a_quantity(here: Place, name: &str, node: Option<&Node>, example: Option<
                 .paste(written.replacen(',', ".", 1))
         }
         Ok(quantity) => not_this_quantity(here, name, &quantity, example),
-        _ => Diagnostic::fault("not-a-quantity", here, format!("{name} is not a number with a unit"))
+        _ => Diagnostic::problem("not-a-quantity", here, format!("{name} is not a number with a unit"))
             .label("a number and its unit belong here")
             .help("write the number, a blank and the unit")
             .paste(example.unwrap_or("30 cmH2O")),
@@ -315,27 +318,27 @@ fn not_a_quantity(here: Place, name: &str, node: Option<&Node>, example: Option<
 }
 
 fn decimal_comma(here: Place, headline: String) -> Diagnostic {
-    Diagnostic::fault("not-a-quantity", here, headline).label("a decimal comma").help("write a decimal point")
+    Diagnostic::problem("not-a-quantity", here, headline).label("a decimal comma").help("write a decimal point")
 }
 
 /// Says why a number with a known unit still does not belong here: another kind, or below nothing.
 fn not_this_quantity(here: Place, name: &str, quantity: &Quantity, example: Option<&str>) -> Diagnostic {
     let kind = quantity.measure().kind();
     let wanted = example.and_then(|text| text.parse::<Quantity>().ok());
-    let fault = |headline| Diagnostic::fault("not-a-quantity", here, headline);
+    let problem = |headline| Diagnostic::problem("not-a-quantity", here, headline);
     match wanted {
         Some(wanted) if wanted.measure().kind() != kind => {
             let belongs = wanted.measure().kind().words();
-            fault(format!("{name} is `{quantity}`, which is {}", kind.words()))
+            problem(format!("{name} is `{quantity}`, which is {}", kind.words()))
                 .label(format!("`{quantity}` is {}; {belongs} belongs here", kind.words()))
                 .help(format!("write {belongs}, such as this"))
                 .paste(wanted.to_string())
         }
-        _ if quantity.number().starts_with('-') => fault(format!("{name} is `{quantity}`, less than nothing"))
+        _ if quantity.number().starts_with('-') => problem(format!("{name} is `{quantity}`, less than nothing"))
             .label("must not be negative")
             .help("write the number without the minus sign, if that is what was seen")
             .paste(quantity.to_string().trim_start_matches('-')),
-        _ => fault(format!("{name} is not written as a number, one blank and a unit"))
+        _ => problem(format!("{name} is not written as a number, one blank and a unit"))
             .label("a number and its unit belong here")
             .help("write the number, a blank and the unit")
             .paste(quantity.to_string()),

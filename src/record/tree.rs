@@ -1,6 +1,6 @@
 //! Text to a tree that knows the place of every key and value.
 //!
-//! Takes the bytes of one file and gives a tree of [`Node`]s and every fault found on the way. Records are a plain subset
+//! Takes the bytes of one file and gives a tree of [`Node`]s and every problem found on the way. Records are a plain subset
 //! of YAML 1.2: one document, no anchors, aliases, tags or merge keys, no repeated key, bounded size and depth.
 //! A byte-order mark and CRLF from Windows editors are welcome. Nothing here knows what a record means.
 
@@ -98,7 +98,7 @@ pub fn step(pointer: &str, key: &str) -> String {
     format!("{pointer}/{}", key.replace('~', "~0").replace('/', "~1"))
 }
 
-/// Reads a file's bytes into a tree, collecting every fault. There is no tree when the text is not YAML.
+/// Reads a file's bytes into a tree, collecting every problem. There is no tree when the text is not YAML.
 pub fn read(path: &str, bytes: &[u8]) -> (Option<Node>, Vec<Diagnostic>) {
     if bytes.len() as u64 > LARGEST_FILE {
         return (None, vec![too_large(path, bytes.len() as u64)]);
@@ -110,7 +110,7 @@ pub fn read(path: &str, bytes: &[u8]) -> (Option<Node>, Vec<Diagnostic>) {
             return (
                 None,
                 vec![
-                    Diagnostic::fault(
+                    Diagnostic::problem(
                         "not-utf-8",
                         Place::bytes(path, at..at + 1),
                         format!("text is not UTF-8 from byte {} on", at + 1),
@@ -121,8 +121,8 @@ pub fn read(path: &str, bytes: &[u8]) -> (Option<Node>, Vec<Diagnostic>) {
             );
         }
     };
-    if let Some(fault) = unmerged::fault(path, text) {
-        return (None, vec![fault]);
+    if let Some(problem) = unmerged::problem(path, text) {
+        return (None, vec![problem]);
     }
     Builder::new(path, text).build()
 }
@@ -135,9 +135,9 @@ fn tab_near(text: &str, at: usize) -> Option<Range<usize>> {
     Some(tab..tab + 1)
 }
 
-/// Returns the fault for a file over the size limit.
+/// Returns the problem for a file over the size limit.
 pub fn too_large(path: &str, size: u64) -> Diagnostic {
-    Diagnostic::fault(
+    Diagnostic::problem(
         "file-too-large",
         Place::file(path),
         format!("file has {} bytes, more than the {LARGEST_FILE} that a record may have", size),
@@ -152,7 +152,7 @@ struct Builder<'a> {
     mark: usize,
     /// Byte offset of each character after the mark: the parser counts characters.
     offsets: Vec<usize>,
-    faults: Vec<Diagnostic>,
+    problems: Vec<Diagnostic>,
     open: Vec<Open>,
     root: Option<Node>,
     documents: usize,
@@ -168,7 +168,7 @@ impl<'a> Builder<'a> {
         let mark = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
         let mut offsets: Vec<usize> = text[mark..].char_indices().map(|(i, _)| i + mark).collect();
         offsets.push(text.len());
-        Builder { path, text, mark, offsets, faults: Vec::new(), open: Vec::new(), root: None, documents: 0 }
+        Builder { path, text, mark, offsets, problems: Vec::new(), open: Vec::new(), root: None, documents: 0 }
     }
 
     fn byte(&self, character: usize) -> usize {
@@ -191,26 +191,26 @@ impl<'a> Builder<'a> {
             match next {
                 Ok((event, span)) => {
                     if !self.take(event, span) {
-                        return (None, self.faults);
+                        return (None, self.problems);
                     }
                 }
                 Err(error) => {
                     let at = self.byte(error.marker().index());
                     let end = self.text[at..].chars().next().map_or(at, |c| at + c.len_utf8());
                     // A `#` that took the closing bracket with it is told already.
-                    let cut = self.faults.last().is_some_and(|last| last.rule == "text-cut-by-hash");
+                    let cut = self.problems.last().is_some_and(|last| last.rule == "text-cut-by-hash");
                     if cut && error.info().contains("flow") {
-                        return (None, self.faults);
+                        return (None, self.problems);
                     }
-                    let fault = Diagnostic::fault(
+                    let problem = Diagnostic::problem(
                         "not-yaml",
                         Place::bytes(self.path, at..end),
                         "text is not YAML from here on",
                     )
                     .label(error.info().to_owned());
                     if let Some(tab) = tab_near(self.text, at).filter(|_| error.info().contains("tab")) {
-                        self.faults.push(
-                            Diagnostic::fault(
+                        self.problems.push(
+                            Diagnostic::problem(
                                 "not-yaml",
                                 Place::bytes(self.path, tab),
                                 "text is not YAML from here on",
@@ -218,27 +218,27 @@ impl<'a> Builder<'a> {
                             .label("a tab stands here")
                             .help("write spaces in its place: YAML takes no tab before a key"),
                         );
-                        return (None, self.faults);
+                        return (None, self.problems);
                     }
-                    self.faults.push(match unquoted_colon(self.text, at, error.info()) {
+                    self.problems.push(match unquoted_colon(self.text, at, error.info()) {
                         Some(line) => {
-                            fault.help("if the text itself has a `:` in it, put the whole text in quotes").paste(line)
+                            problem.help("if the text itself has a `:` in it, put the whole text in quotes").paste(line)
                         }
-                        None => fault.help(
+                        None => problem.help(
                             "look at this line and the one above it: indentation, a missing `:` or a quote left open",
                         ),
                     });
-                    return (None, self.faults);
+                    return (None, self.problems);
                 }
             }
         }
         if self.root.is_none() {
-            self.faults.push(
-                Diagnostic::fault("empty-file", Place::file(self.path), "file has nothing in it")
+            self.problems.push(
+                Diagnostic::problem("empty-file", Place::file(self.path), "file has nothing in it")
                     .help("write the record, or take the file away if it was never committed"),
             );
         }
-        (self.root, self.faults)
+        (self.root, self.problems)
     }
 
     /// Control characters and text-direction overrides can make a record look other than it is.
@@ -249,8 +249,8 @@ impl<'a> Builder<'a> {
         });
         if let Some((i, c)) = hidden {
             let at = i + self.mark;
-            self.faults.push(
-                Diagnostic::fault(
+            self.problems.push(
+                Diagnostic::problem(
                     "hidden-character",
                     Place::bytes(self.path, at..at + c.len_utf8()),
                     format!("text holds the invisible character U+{:04X}", c as u32),
@@ -268,8 +268,8 @@ impl<'a> Builder<'a> {
             Event::DocumentStart(_) => {
                 self.documents += 1;
                 if self.documents == 2 {
-                    self.faults.push(
-                        Diagnostic::fault(
+                    self.problems.push(
+                        Diagnostic::problem(
                             "more-than-one-document",
                             Place::bytes(self.path, bytes),
                             "file holds a second document",
@@ -318,8 +318,8 @@ impl<'a> Builder<'a> {
         }
         if self.open.len() > DEEPEST_NESTING {
             let at = self.byte(span.start.index());
-            self.faults.push(
-                Diagnostic::fault(
+            self.problems.push(
+                Diagnostic::problem(
                     "nested-too-deep",
                     Place::bytes(self.path, at..at + 1),
                     format!("text is nested deeper than {DEEPEST_NESTING} levels"),
@@ -338,10 +338,14 @@ impl<'a> Builder<'a> {
             (false, true) => ("a tag (`!name`)", "write the value without the tag"),
             (false, false) => return,
         };
-        self.faults.push(
-            Diagnostic::fault("not-plain-yaml", Place::bytes(self.path, bytes.clone()), format!("record uses {what}"))
-                .label("not part of the plain YAML that records are written in")
-                .help(how),
+        self.problems.push(
+            Diagnostic::problem(
+                "not-plain-yaml",
+                Place::bytes(self.path, bytes.clone()),
+                format!("record uses {what}"),
+            )
+            .label("not part of the plain YAML that records are written in")
+            .help(how),
         );
     }
 
@@ -353,8 +357,8 @@ impl<'a> Builder<'a> {
                 Some((name, key_span)) => {
                     let cut = members.last().is_some_and(|last| cut_number(last, &name, &key_span, &node).is_some());
                     if let Some(first) = members.iter().find(|m| m.key == name).filter(|_| !cut) {
-                        self.faults.push(
-                            Diagnostic::fault(
+                        self.problems.push(
+                            Diagnostic::problem(
                                 "repeated-key",
                                 Place::bytes(self.path, key_span.clone()),
                                 format!("`{name}` is written twice"),
@@ -365,9 +369,10 @@ impl<'a> Builder<'a> {
                         );
                     } else {
                         let mut node = node;
-                        if let Some((fault, whole)) = cut_by_hash(self.path, self.text, &name, &key_span, &node, style)
+                        if let Some((problem, whole)) =
+                            cut_by_hash(self.path, self.text, &name, &key_span, &node, style)
                         {
-                            self.faults.push(fault);
+                            self.problems.push(problem);
                             // The text is taken as it was meant, so that what the cut did to it is told once.
                             node.value = Value::Text(whole);
                         }
@@ -379,8 +384,8 @@ impl<'a> Builder<'a> {
                         Value::Text(text) => text.clone(),
                         Value::Number(_) | Value::Bool(_) | Value::Null => self.text[node.span.clone()].to_owned(),
                         Value::List(_) | Value::Map(_) => {
-                            self.faults.push(
-                                Diagnostic::fault(
+                            self.problems.push(
+                                Diagnostic::problem(
                                     "not-plain-yaml",
                                     Place::bytes(self.path, node.span.clone()),
                                     "a list or map stands where a key belongs",
@@ -392,8 +397,8 @@ impl<'a> Builder<'a> {
                         }
                     };
                     if name == "<<" && style == ScalarStyle::Plain {
-                        self.faults.push(
-                            Diagnostic::fault(
+                        self.problems.push(
+                            Diagnostic::problem(
                                 "not-plain-yaml",
                                 Place::bytes(self.path, node.span.clone()),
                                 "record uses a merge key (`<<`)",
@@ -412,7 +417,7 @@ impl<'a> Builder<'a> {
 /// The fields that hold free text, in which a person may want to write anything.
 const FREE_TEXTS: [&str; 7] = ["what", "work", "because", "remarks", "remark", "restricted", "not-done"];
 
-/// Returns the fault of an unquoted free text that ` #` ends before its line does.
+/// Returns the problem of an unquoted free text that ` #` ends before its line does.
 ///
 /// With it comes the text as it was meant.
 fn cut_by_hash(
@@ -450,10 +455,14 @@ fn cut_by_hash(
     let whole: Vec<&str> = text.get(start..end)?.trim().lines().map(str::trim).collect();
     let whole = whole.join(" ");
     Some((
-        Diagnostic::fault("text-cut-by-hash", Place::bytes(path, hash..end), format!("`{key}` is cut short by a `#`"))
-            .label("everything after # is a comment")
-            .help("put the text in quotes; if it is a comment, give it a line of its own")
-            .paste(format!("{key}: {}", quoted(&whole))),
+        Diagnostic::problem(
+            "text-cut-by-hash",
+            Place::bytes(path, hash..end),
+            format!("`{key}` is cut short by a `#`"),
+        )
+        .label("everything after # is a comment")
+        .help("put the text in quotes; if it is a comment, give it a line of its own")
+        .paste(format!("{key}: {}", quoted(&whole))),
         whole,
     ))
 }

@@ -14,22 +14,22 @@ pub fn stand_in(bytes: &[u8]) -> bool {
     std::str::from_utf8(bytes).is_ok_and(|text| first_mark(text).is_some())
 }
 
-/// Returns the fault of a file that holds two versions, with a next step that loses neither.
-pub(super) fn fault(path: &str, text: &str) -> Option<Diagnostic> {
+/// Returns the problem of a file that holds two versions, with a next step that loses neither.
+pub(super) fn problem(path: &str, text: &str) -> Option<Diagnostic> {
     let mark = first_mark(text)?;
-    let fault = Diagnostic::fault("two-versions", Place::bytes(path, mark), "two versions are in this file")
+    let problem = Diagnostic::problem("two-versions", Place::bytes(path, mark), "two versions are in this file")
         .label("a merge that could not join them begins here");
     Some(match parse_record_path(path) {
         Some(name) => {
             let other = RecordName { ordinal: name.ordinal.saturating_add(1), ..name }.path();
-            fault.help("both are records: while the merge is open, keep the second one under a name of its own").paste(
+            problem.help("both are records: while the merge is open, keep the second one under a name of its own").paste(
                 format!(
                     "git show :2:{path} > {path}\ngit show :3:{path} > {other}\ngit add {path} {other}\n\
                      git commit --message 'Keep both records'"
                 ),
             )
         }
-        None => fault.help(format!(
+        None => problem.help(format!(
             "write into it what is true of both, and delete the lines that begin with `{BEGINS}`, `=======` and `{ENDS}`"
         )),
     })

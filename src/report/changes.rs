@@ -76,7 +76,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
             "records-left-out",
             "all",
             basis.left_out.len(),
-            "records with faults, not counted anywhere in the report",
+            "records with problems, not counted anywhere in the report",
         ),
         count("records-replaced", "all", replaced.len(), "records of the period that a later record corrects or voids"),
         count("records-late", "all", late.len(), "checks of the period written down late"),
@@ -88,7 +88,7 @@ pub fn section(basis: &Basis<'_>) -> (Section, Vec<Figure>) {
         blocks.push(Block::Paragraph("No record was left out of this report.".to_owned()));
     } else {
         blocks.push(Block::Notice(format!(
-            "{} with faults left out of every figure of this report. They may belong to any month.",
+            "{} with problems left out of every figure of this report. They may belong to any month.",
             counted(basis.left_out.len(), "record")
         )));
         blocks.push(Block::Table(Table {

@@ -57,7 +57,7 @@ fn replaced(seal: &SealInHistory) -> Option<Block> {
 pub fn foot(basis: &Basis<'_>) -> String {
     match basis.seals.last() {
         None => String::new(),
-        Some(seal) if !seal.faults.is_empty() => format!(" · seal of {} does not hold", seal.numbered.seal.seal),
+        Some(seal) if !seal.problems.is_empty() => format!(" · seal of {} does not hold", seal.numbered.seal.seal),
         Some(seal) => format!(" · seal of {}: {}", seal.numbered.seal.seal, seal.numbered.number.short()),
     }
 }
@@ -68,10 +68,10 @@ fn months(basis: &Basis<'_>) -> Vec<Month> {
 }
 
 fn broken(seal: &SealInHistory) -> Vec<Block> {
-    let notice = |fault: &crate::diagnostic::Diagnostic| {
-        Block::Notice(format!("This seal does not hold. {} ({}).", sentence(&fault.headline), fault.label))
+    let notice = |problem: &crate::diagnostic::Diagnostic| {
+        Block::Notice(format!("This seal does not hold. {} ({}).", sentence(&problem.headline), problem.label))
     };
-    seal.faults.iter().map(notice).collect()
+    seal.problems.iter().map(notice).collect()
 }
 
 /// Returns a headline as a sentence without its end.

@@ -53,7 +53,7 @@ pub fn sections(basis: &Basis<'_>, counted: &Counted<'_>) -> Vec<Section> {
     }
     if !basis.left_out.is_empty() {
         blocks.push(Block::Notice(format!(
-            "{} with faults left out of every figure; see the section on corrections and records left out.",
+            "{} with problems left out of every figure; see the section on corrections and records left out.",
             crate::diagnostic::counted(basis.left_out.len(), "record")
         )));
     }

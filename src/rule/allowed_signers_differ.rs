@@ -6,7 +6,7 @@ use crate::logbook::ALLOWED_SIGNERS_FILE;
 
 pub const RULE: Rule = Rule {
     name: "allowed-signers-differ",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("allowed_signers_differ.md"),
     check: Some(check),
 };
@@ -23,7 +23,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         _ => return Vec::new(),
     };
     vec![
-        Diagnostic::fault("allowed-signers-differ", Place::file(ALLOWED_SIGNERS_FILE), headline)
+        Diagnostic::problem("allowed-signers-differ", Place::file(ALLOWED_SIGNERS_FILE), headline)
             .help("look at the keys in `people.yaml`; `pinindex keep --by ID` writes `allowed-signers` anew from them"),
     ]
 }

@@ -13,30 +13,30 @@ use crate::record::{Answer, ItemResult};
 
 pub const RULE: Rule = Rule {
     name: "answer-does-not-fit",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("answer_does_not_fit.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for judged in facts.judged() {
         for asked in asked(judged.procedure, judged.machine) {
             let Some(entry) = judged.check.results.get(&asked.item.id) else { continue };
             let pointer = step("/results", &asked.item.id);
             match (entry, asked.each.is_empty()) {
-                (Entry::One(result), false) if !for_all(result) => faults.push(once(&judged, &asked, pointer)),
-                (Entry::One(result), _) => judge_result(&judged, asked.item, result, &pointer, &mut faults),
-                (Entry::Each(_), true) => faults.push(several(&judged, asked.item, pointer)),
+                (Entry::One(result), false) if !for_all(result) => problems.push(once(&judged, &asked, pointer)),
+                (Entry::One(result), _) => judge_result(&judged, asked.item, result, &pointer, &mut problems),
+                (Entry::Each(_), true) => problems.push(several(&judged, asked.item, pointer)),
                 (Entry::Each(each), false) => {
                     for (part, result) in each {
-                        judge_result(&judged, asked.item, result, &step(&pointer, part), &mut faults);
+                        judge_result(&judged, asked.item, result, &step(&pointer, part), &mut problems);
                     }
                 }
             }
         }
     }
-    faults
+    problems
 }
 
 /// One answer may stand for all vaporizers or gases only when none of them was looked at.
@@ -45,14 +45,14 @@ fn for_all(result: &ItemResult) -> bool {
 }
 
 /// Judges the answer that counts and the failed attempts before it.
-fn judge_result(judged: &Judged, item: &Item, result: &ItemResult, pointer: &str, faults: &mut Vec<Diagnostic>) {
+fn judge_result(judged: &Judged, item: &Item, result: &ItemResult, pointer: &str, problems: &mut Vec<Diagnostic>) {
     let limits = limits_in_force(item, judged.machine);
     let earlier = result.earlier.iter().enumerate().map(|(i, answer)| (format!("{pointer}/earlier/{i}"), answer));
     for (place, answer) in std::iter::once((pointer.to_owned(), &result.answer)).chain(earlier) {
         let Some(why) = why_unfit(item, &limits, answer) else { continue };
         let headline =
             format!("{} has an answer for `{}` that does not fit: {}", name(judged.filed), item.id, seen(answer));
-        faults.push(fault(judged, place, headline, why).help(wanted(item)).paste(sample(item)));
+        problems.push(problem(judged, place, headline, why).help(wanted(item)).paste(sample(item)));
     }
 }
 
@@ -64,18 +64,18 @@ fn once(judged: &Judged, asked: &Asked, pointer: String) -> Diagnostic {
         and_list(&asked.each)
     );
     let lines: Vec<String> = asked.each.iter().map(|part| format!("  {part}: {}", answer(asked.item))).collect();
-    fault(judged, pointer, headline, "one answer for several".to_owned())
+    problem(judged, pointer, headline, "one answer for several".to_owned())
         .help("write one answer for each")
         .paste(format!("{}:\n{}", asked.item.id, lines.join("\n")))
 }
 
 fn several(judged: &Judged, item: &Item, pointer: String) -> Diagnostic {
     let headline = format!("{} has several answers for `{}`, which is answered once", name(judged.filed), item.id);
-    fault(judged, pointer, headline, "answered once".to_owned()).help(wanted(item)).paste(sample(item))
+    problem(judged, pointer, headline, "answered once".to_owned()).help(wanted(item)).paste(sample(item))
 }
 
-fn fault(judged: &Judged, pointer: String, headline: String, label: String) -> Diagnostic {
-    Diagnostic::fault("answer-does-not-fit", Place::value(&judged.filed.path, pointer), headline).label(label)
+fn problem(judged: &Judged, pointer: String, headline: String, label: String) -> Diagnostic {
+    Diagnostic::problem("answer-does-not-fit", Place::value(&judged.filed.path, pointer), headline).label(label)
 }
 
 fn wanted(item: &Item) -> String {

@@ -21,7 +21,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         let (started, finished) = (done.check.started, done.check.finished);
         let took = finished.seconds_since(started);
         let days = facts.day(started) != facts.day(finished);
-        // A check that ends before it begins has a fault of its own.
+        // A check that ends before it begins has a problem of its own.
         if took < 0 || (took <= LONGEST && !days) {
             continue;
         }

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
     name: "correction-does-not-fit",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("correction_does_not_fit.md"),
     check: Some(check),
 };
@@ -36,17 +36,17 @@ pub(super) fn claims(filed: &Filed) -> impl Iterator<Item = (&'static str, &str,
 
 fn judge(facts: &Facts, filed: &Filed, claim: (&'static str, &str, &'static str)) -> Option<Diagnostic> {
     let (pointer, path, verb) = claim;
-    let fault = |why: &str| {
+    let problem = |why: &str| {
         let headline = format!("{} {verb} {why}", name(filed));
-        Diagnostic::fault("correction-does-not-fit", Place::value(&filed.path, pointer), headline)
+        Diagnostic::problem("correction-does-not-fit", Place::value(&filed.path, pointer), headline)
     };
     if path == filed.path {
-        return Some(fault("itself").label("this very record").help("write the path of the record that was wrong"));
+        return Some(problem("itself").label("this very record").help("write the path of the record that was wrong"));
     }
     let target = facts.contents.record(path)?;
     if filed.record.common.recorded < target.record.common.recorded {
         return Some(
-            fault("a record that was written down after it")
+            problem("a record that was written down after it")
                 .label("written down later")
                 .also(Place::value(path, "/recorded"), "written down here")
                 .help("write the path of the earlier record, or correct the time under `recorded`"),
@@ -55,25 +55,25 @@ fn judge(facts: &Facts, filed: &Filed, claim: (&'static str, &str, &'static str)
     // Of those that name each other the later one is right, and settles the earlier; at the same moment none is.
     if names_back(facts, filed, target) {
         return Some(
-            fault("a record that names this one in turn")
+            problem("a record that names this one in turn")
                 .label("each names the other")
                 .help("only the later one can name the earlier one"),
         );
     }
     let newest = newest(facts, filed, path)?;
-    let fault = fault("a record that another one has corrected already")
+    let problem = problem("a record that another one has corrected already")
         .label("no longer counts")
         .also(Place::value(newest, "/corrects/record"), "corrected here");
     // Whoever puts the reason of an old void right does not mean to take the good correction away as well.
     if pointer == "/of" && filed.record.common.corrects.is_some() {
-        return Some(fault.help("leave that void as it is: what it took out was put right since, and that counts"));
+        return Some(problem.help("leave that void as it is: what it took out was put right since, and that counts"));
     }
     let field = pointer.rsplit('/').next().unwrap_or_default();
     let help = match verb {
         "voids" => "name the newest instead; what that corrected counts again, unless a further void names it",
         _ => "name the newest instead",
     };
-    Some(fault.help(help).paste(format!("{field}: {newest}")))
+    Some(problem.help(help).paste(format!("{field}: {newest}")))
 }
 
 /// Returns whether a record leads back to another one of its moment, itself or through others that it names.

@@ -9,26 +9,26 @@ use crate::record::moment::spoken;
 
 pub const RULE: Rule = Rule {
     name: "finished-before-started",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("finished_before_started.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let record = &filed.record;
         let (when, field) = (record.when(), record.when_field());
         if let Some(started) = record.started()
             && when < started
         {
-            faults.push(backwards(filed, ("finished", when), ("started", started)));
+            problems.push(backwards(filed, ("finished", when), ("started", started)));
         }
         if record.common.recorded < when {
-            faults.push(backwards(filed, ("recorded", record.common.recorded), (field, when)));
+            problems.push(backwards(filed, ("recorded", record.common.recorded), (field, when)));
         }
     }
-    faults
+    problems
 }
 
 fn backwards(filed: &Filed, early: (&str, Moment), late: (&str, Moment)) -> Diagnostic {
@@ -37,7 +37,7 @@ fn backwards(filed: &Filed, early: (&str, Moment), late: (&str, Moment)) -> Diag
         other => other.to_owned(),
     };
     let headline = format!("{} was {} before it was {}", name(filed), word(early.0), word(late.0));
-    Diagnostic::fault("finished-before-started", Place::value(&filed.path, format!("/{}", early.0)), headline)
+    Diagnostic::problem("finished-before-started", Place::value(&filed.path, format!("/{}", early.0)), headline)
         .label(format!("{} too early", spoken(late.1.seconds_since(early.1))))
         .also(Place::value(&filed.path, format!("/{}", late.0)), format!("{} here", word(late.0)))
         .help("correct the time that is wrong; look at the date and the offset too")

@@ -12,13 +12,13 @@ use crate::record::{Answer, Body};
 
 pub const RULE: Rule = Rule {
     name: "item-not-on-machine",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("item_not_on_machine.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let Body::Check(check) = &filed.record.body else { continue };
         let id = &filed.record.common.machine;
@@ -48,17 +48,20 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                     "leave the line out or write that it is not fitted; if it is, correct the machine's file".to_owned()
                 }
             };
-            let mut fault =
-                Diagnostic::fault("item-not-on-machine", Place::key(&filed.path, step("/results", item_id)), headline)
-                    .label("not on this machine")
-                    .help(help)
-                    .paste(format!("{item_id}: not-fitted"));
+            let mut problem = Diagnostic::problem(
+                "item-not-on-machine",
+                Place::key(&filed.path, step("/results", item_id)),
+                headline,
+            )
+            .label("not on this machine")
+            .help(help)
+            .paste(format!("{item_id}: not-fitted"));
             if let Some(need) = needs(item, machine).into_iter().find(|need| !need.met) {
                 let place = Place::key(&machine_file(id), need.pointer);
-                fault = fault.also(place, format!("`{id}` has no {}", need.what));
+                problem = problem.also(place, format!("`{id}` has no {}", need.what));
             }
-            faults.push(fault);
+            problems.push(problem);
         }
     }
-    faults
+    problems
 }

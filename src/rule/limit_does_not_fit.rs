@@ -11,20 +11,20 @@ use crate::register::{Limit, LimitOf};
 
 pub const RULE: Rule = Rule {
     name: "limit-does-not-fit",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("limit_does_not_fit.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for procedure in facts.contents.procedures.values() {
         for (i, item) in procedure.items.iter().enumerate() {
             for (n, limit) in item.limits.iter().enumerate() {
                 let Some(why) = unfit(item, limit) else { continue };
                 let place = Place::value(&procedure_file(procedure), format!("/items/{i}/limits/{n}"));
                 let whose = format!("`{}` of {}", item.id, procedure.words());
-                faults.push(fault(place, format!("a limit of {whose} does not fit the item"), why, item));
+                problems.push(problem(place, format!("a limit of {whose} does not fit the item"), why, item));
             }
         }
     }
@@ -34,7 +34,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         let items: Vec<&Item> = facts.contents.procedures.values().filter_map(|p| p.item(id)).collect();
         // Without any procedure the limits of machines have nothing to fit.
         if items.is_empty() && !facts.contents.procedures.is_empty() {
-            faults.push(no_item(facts, Place::key(&machine_file(machine), pointer), machine, id));
+            problems.push(no_item(facts, Place::key(&machine_file(machine), pointer), machine, id));
             continue;
         }
         for (n, limit) in limits.iter().enumerate() {
@@ -44,24 +44,24 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             };
             let place = Place::value(&machine_file(machine), format!("{pointer}/{n}"));
             let headline = format!("a limit of `{machine}` for `{id}` does not fit the item");
-            faults.push(fault(place, headline, unfit(last, limit).unwrap_or_default(), last));
+            problems.push(problem(place, headline, unfit(last, limit).unwrap_or_default(), last));
         }
     }
-    faults
+    problems
 }
 
 fn no_item(facts: &Facts, place: Place, machine: &str, id: &str) -> Diagnostic {
     let known: Vec<String> =
         facts.contents.procedures.values().flat_map(|p| &p.items).map(|item| item.id.clone()).collect();
     let headline = format!("`{machine}` has a limit for `{id}`, which is no item of any procedure");
-    let fault = Diagnostic::fault("limit-does-not-fit", place, headline).label("no such item");
+    let problem = Diagnostic::problem("limit-does-not-fit", place, headline).label("no such item");
     match nearest(id, &known) {
-        Some(near) => fault.help(format!("did you mean `{near}`?")),
-        None => fault.help("write the id of an item, as the procedure has it"),
+        Some(near) => problem.help(format!("did you mean `{near}`?")),
+        None => problem.help("write the id of an item, as the procedure has it"),
     }
 }
 
-fn fault(place: Place, headline: String, why: String, item: &Item) -> Diagnostic {
+fn problem(place: Place, headline: String, why: String, item: &Item) -> Diagnostic {
     let help = match item.answer {
         AnswerKind::Reading => {
             let kind = item.measures.map_or("of the same kind as the reading", Kind::words);
@@ -73,7 +73,7 @@ fn fault(place: Place, headline: String, why: String, item: &Item) -> Diagnostic
         }
         AnswerKind::Confirm | AnswerKind::Choice => "take the limit away: this item has no number".to_owned(),
     };
-    Diagnostic::fault("limit-does-not-fit", place, headline).label(why).help(help)
+    Diagnostic::problem("limit-does-not-fit", place, headline).label(why).help(help)
 }
 
 /// Returns why a limit can never be compared with an answer to the item.

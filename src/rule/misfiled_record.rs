@@ -8,13 +8,13 @@ use crate::logbook::{numbered_record_path, parse_record_path};
 
 pub const RULE: Rule = Rule {
     name: "misfiled-record",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("misfiled_record.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let record = &filed.record;
         let Some(filed_as) = parse_record_path(&filed.path) else { continue };
@@ -31,14 +31,14 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             (record.when_field(), format!("on {} {}", filed_as.date, filed_as.time))
         };
         let headline = format!("{} is filed {other}", name(filed));
-        let fault = Diagnostic::fault("misfiled-record", Place::value(&filed.path, format!("/{field}")), headline)
+        let problem = Diagnostic::problem("misfiled-record", Place::value(&filed.path, format!("/{field}")), headline)
             .label("the file's name says otherwise");
-        faults.push(match belongs(facts.contents, record, filed_as.ordinal) {
-            Belongs::CopyOf(original) => copy_of(fault, &original),
+        problems.push(match belongs(facts.contents, record, filed_as.ordinal) {
+            Belongs::CopyOf(original) => copy_of(problem, &original),
             Belongs::At(free) => {
-                fault.help("give the file the name its content says, or correct the content").paste(free)
+                problem.help("give the file the name its content says, or correct the content").paste(free)
             }
         });
     }
-    faults
+    problems
 }

@@ -1,6 +1,6 @@
 //! The rules that a logbook is judged by, one per file with its page beside it.
 //!
-//! Takes what was read and replayed, and gives diagnostics: a fault is something wrong with a file, a finding is something
+//! Takes what was read and replayed, and gives diagnostics: a problem is something wrong with a file, a finding is something
 //! a good record says about a machine or about the work. Only records that count have open ones: what a
 //! later record corrects or voids is settled. [`RULES`] is the whole list. Rules without a check are found by the readers, or by whoever takes a record in, which also emit them;
 //! they stand here for their page. Nothing here draws, sorts or filters.
@@ -63,7 +63,7 @@ use crate::diagnostic::{Diagnostic, Severity};
 
 /// One rule: its name, how serious it is, its page, and the function that looks for it.
 pub struct Rule {
-    /// The fault in words with hyphens; the only code there is.
+    /// The problem in words with hyphens; the only code there is.
     pub name: &'static str,
     pub severity: Severity,
     /// What the rule finds and why it matters, with an example; in Markdown.
@@ -148,7 +148,7 @@ pub const RULES: &[Rule] = &[
 
 /// Judges everything by every rule, in no particular order.
 ///
-/// A fault of a record that a later one corrects or voids is settled: the record itself can never be edited.
+/// A problem of a record that a later one corrects or voids is settled: the record itself can never be edited.
 pub fn judge(facts: &Facts) -> Vec<Diagnostic> {
     let open = |d: &Diagnostic| facts.contents.standing(&d.place.path) == Standing::Counts;
     RULES.iter().filter_map(|rule| rule.check).flat_map(|check| check(facts)).filter(open).collect()
@@ -166,5 +166,5 @@ const fn at_taking_in(name: &'static str, page: &'static str) -> Rule {
 }
 
 const fn by_reader(name: &'static str, page: &'static str) -> Rule {
-    Rule { name, severity: Severity::Fault, page, check: None }
+    Rule { name, severity: Severity::Problem, page, check: None }
 }

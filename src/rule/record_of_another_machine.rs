@@ -8,13 +8,13 @@ use crate::diagnostic::{Diagnostic, Place, Severity};
 
 pub const RULE: Rule = Rule {
     name: "record-of-another-machine",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("record_of_another_machine.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         for (pointer, path, _) in filed.record.references() {
             // What a record says today may be said by its correction, also about the machine.
@@ -25,13 +25,13 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 continue;
             }
             let headline = format!("{} names a {} of `{other}`", name(filed), named.record.kind());
-            faults.push(
-                Diagnostic::fault("record-of-another-machine", Place::value(&filed.path, pointer), headline)
+            problems.push(
+                Diagnostic::problem("record-of-another-machine", Place::value(&filed.path, pointer), headline)
                     .label(format!("not of `{own}`"))
                     .also(Place::value(&named.path, "/machine"), "the machine of the record it names")
                     .help(format!("write the path of a record of `{own}`, or correct `machine`")),
             );
         }
     }
-    faults
+    problems
 }

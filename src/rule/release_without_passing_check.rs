@@ -11,7 +11,7 @@ use crate::timeline::lacking;
 
 pub const RULE: Rule = Rule {
     name: "release-without-passing-check",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("release_without_passing_check.md"),
     check: Some(check),
 };
@@ -23,7 +23,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         for (why, label, also) in reasons(facts, filed, release) {
             let headline = format!("{} is proved by a check that {why}", name(filed));
             let mut fault =
-                Diagnostic::fault("release-without-passing-check", Place::value(&filed.path, "/proved-by"), headline)
+                Diagnostic::problem("release-without-passing-check", Place::value(&filed.path, "/proved-by"), headline)
                     .label(label)
                     .help("do the complete check after the work, and name it here when it has passed");
             if let Some((place, words)) = also {

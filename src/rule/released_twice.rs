@@ -9,7 +9,7 @@ use std::collections::HashMap;
 
 pub const RULE: Rule = Rule {
     name: "released-twice",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("released_twice.md"),
     check: Some(check),
 };
@@ -36,7 +36,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             };
             let headline = format!("{} releases a fault that was already released", name(filed));
             faults.push(
-                Diagnostic::fault("released-twice", Place::value(&filed.path, format!("/faults/{i}")), headline)
+                Diagnostic::problem("released-twice", Place::value(&filed.path, format!("/faults/{i}")), headline)
                     .label("released before")
                     .also(
                         Place::value(&earlier.path, format!("/faults/{place}")),

@@ -7,7 +7,7 @@ use crate::record::Body;
 
 pub const RULE: Rule = Rule {
     name: "repair-before-fault",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("repair_before_fault.md"),
     check: Some(check),
 };
@@ -24,7 +24,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             continue;
         }
         faults.push(
-            Diagnostic::fault(
+            Diagnostic::problem(
                 "repair-before-fault",
                 Place::value(&filed.path, "/finished"),
                 format!("{} was finished before its fault was found", name(filed)),

@@ -8,13 +8,13 @@ use crate::procedure::Verdict;
 
 pub const RULE: Rule = Rule {
     name: "said-not-fitted",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("said_not_fitted.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for judged in facts.judged() {
         let id = &judged.filed.record.common.machine;
         let mut last = String::new();
@@ -31,16 +31,17 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 false => format!("but the file of `{id}` says that it is"),
             };
             let headline = format!("{} says that `{}` is not fitted, {why}", name(judged.filed), item.place());
-            let mut fault = Diagnostic::fault("said-not-fitted", Place::value(&judged.filed.path, pointer), headline)
-                .label("it is fitted")
-                .help("answer the item or say why it was not done; if it was taken off, correct the machine's file")
-                .paste(format!("{}: {{not-done: ...}}", item.each.unwrap_or(item.item)));
+            let mut problem =
+                Diagnostic::problem("said-not-fitted", Place::value(&judged.filed.path, pointer), headline)
+                    .label("it is fitted")
+                    .help("answer the item or say why it was not done; if it was taken off, correct the machine's file")
+                    .paste(format!("{}: {{not-done: ...}}", item.each.unwrap_or(item.item)));
             if let Some(need) = needs.pop() {
                 let place = Place::key(&machine_file(id), need.pointer);
-                fault = fault.also(place, format!("`{id}` has {}", need.what));
+                problem = problem.also(place, format!("`{id}` has {}", need.what));
             }
-            faults.push(fault);
+            problems.push(problem);
         }
     }
-    faults
+    problems
 }

@@ -8,23 +8,23 @@ use crate::signature::Unreadable;
 
 pub const RULE: Rule = Rule {
     name: "signing-key-not-readable",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("signing_key_not_readable.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for (id, person) in &facts.contents.people {
         for (n, key) in person.signing_keys.iter().enumerate() {
             let Err(why) = key.public() else { continue };
             let place = Place::value(PEOPLE_FILE, format!("{}/signing-keys/{n}/key", step("", id)));
             let headline = format!("a signing key of `{id}` cannot be read");
             let (label, help) = words(&why);
-            faults.push(Diagnostic::fault("signing-key-not-readable", place, headline).label(label).help(help));
+            problems.push(Diagnostic::problem("signing-key-not-readable", place, headline).label(label).help(help));
         }
     }
-    faults
+    problems
 }
 
 fn words(why: &Unreadable) -> (String, &'static str) {

@@ -9,21 +9,21 @@ use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     name: "signing-key-of-two-people",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("signing_key_of_two_people.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     let mut known: BTreeMap<Fingerprint, (&str, Place)> = BTreeMap::new();
     for (id, person) in &facts.contents.people {
         for (n, entry) in person.signing_keys.iter().enumerate() {
             let Ok(key) = entry.public() else { continue };
             let place = Place::value(PEOPLE_FILE, format!("{}/signing-keys/{n}/key", step("", id)));
             match known.get(&key.fingerprint()) {
-                Some((other, first)) if *other != id => faults.push(
-                    Diagnostic::fault(
+                Some((other, first)) if *other != id => problems.push(
+                    Diagnostic::problem(
                         "signing-key-of-two-people",
                         place,
                         format!("`{other}` and `{id}` have the same signing key"),
@@ -39,5 +39,5 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             }
         }
     }
-    faults
+    problems
 }

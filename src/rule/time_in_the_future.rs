@@ -8,13 +8,13 @@ use crate::record::moment::CLOCKS_DIFFER;
 
 pub const RULE: Rule = Rule {
     name: "time-in-the-future",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("time_in_the_future.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let record = &filed.record;
         // What had been when the record came in is past, whatever a later commit's clock says.
@@ -28,11 +28,11 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         let Some((field, moment)) = times.into_iter().find(|(_, moment)| ahead(*moment)) else { continue };
         let now = Moment(now.0.with_timezone(moment.0.offset()));
         let headline = format!("{} has a time in the future", name(filed));
-        faults.push(
-            Diagnostic::fault("time-in-the-future", Place::value(&filed.path, format!("/{field}")), headline)
+        problems.push(
+            Diagnostic::problem("time-in-the-future", Place::value(&filed.path, format!("/{field}")), headline)
                 .label(format!("it is only {} now", now.short()))
                 .help("correct the date and the offset; if they are right, set this computer's clock"),
         );
     }
-    faults
+    problems
 }

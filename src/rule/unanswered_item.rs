@@ -12,7 +12,7 @@ use std::fmt::Write;
 
 pub const RULE: Rule = Rule {
     name: "unanswered-item",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("unanswered_item.md"),
     check: Some(check),
 };
@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
 const NAMED_IN_HEADLINE: usize = 4;
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for judged in facts.judged() {
         // Several answers where one belongs are no gap: that entry is told as an answer that does not fit.
         let several = |item: &ItemJudgement<'_>| item.each.is_none() && judged.check.results.get(item.item).is_some();
@@ -40,17 +40,17 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             false => format!("{} of {}", names.len(), counted(judged.judgement.verdicts().len(), "item")),
         };
         let headline = format!("{} has no answer for {what}", name(judged.filed));
-        faults.push(
-            Diagnostic::fault("unanswered-item", Place::key(&judged.filed.path, "/results"), headline)
+        problems.push(
+            Diagnostic::problem("unanswered-item", Place::key(&judged.filed.path, "/results"), headline)
                 .label(format!("{} missing here", counted(gaps.len(), "answer")))
                 .help(help(facts, &judged, &gaps))
                 .paste(lines(&gaps)),
         );
     }
-    faults
+    problems
 }
 
-/// Returns whether an answer stands there under a mistyped word: that word has a fault of its own.
+/// Returns whether an answer stands there under a mistyped word: that word has a problem of its own.
 fn meant(judged: &Judged, gap: &ItemJudgement<'_>) -> bool {
     let results = &judged.check.results;
     match (gap.each, results.get(gap.item)) {

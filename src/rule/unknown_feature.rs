@@ -7,14 +7,14 @@ use crate::record::shape::nearest;
 
 pub const RULE: Rule = Rule {
     name: "unknown-feature",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("unknown_feature.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let asked = asked_features(facts);
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for (id, machine) in &facts.contents.machines {
         let now = machine.fitted.iter().enumerate().map(|(i, word)| (format!("/fitted/{i}"), word));
         let before = machine.before.iter().enumerate().flat_map(|(b, before)| {
@@ -28,15 +28,15 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 continue;
             }
             let headline = format!("`{id}` is fitted with `{word}`, which no procedure asks for");
-            faults.push(
-                Diagnostic::fault("unknown-feature", Place::value(&machine_file(id), pointer), headline)
+            problems.push(
+                Diagnostic::problem("unknown-feature", Place::value(&machine_file(id), pointer), headline)
                     .label("asked for by no item")
                     .help(format!("did you mean `{near}`?"))
                     .paste(near),
             );
         }
     }
-    faults
+    problems
 }
 
 /// Returns every feature that an item of some procedure asks for.

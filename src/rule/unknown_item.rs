@@ -11,29 +11,33 @@ use crate::record::tree::step;
 use crate::record::{Body, Check, Fault};
 use crate::register::Machine;
 
-pub const RULE: Rule =
-    Rule { name: "unknown-item", severity: Severity::Fault, page: include_str!("unknown_item.md"), check: Some(check) };
+pub const RULE: Rule = Rule {
+    name: "unknown-item",
+    severity: Severity::Problem,
+    page: include_str!("unknown_item.md"),
+    check: Some(check),
+};
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         match &filed.record.body {
-            Body::Check(check) => in_check(facts, filed, check, &mut faults),
-            Body::Fault(fault) => in_fault(facts, filed, fault, &mut faults),
+            Body::Check(check) => in_check(facts, filed, check, &mut problems),
+            Body::Fault(fault) => in_fault(facts, filed, fault, &mut problems),
             Body::Repair(_) | Body::Release(_) | Body::Service(_) | Body::Void(_) => {}
         }
     }
-    faults
+    problems
 }
 
-fn in_check(facts: &Facts, filed: &Filed, check: &Check, faults: &mut Vec<Diagnostic>) {
+fn in_check(facts: &Facts, filed: &Filed, check: &Check, problems: &mut Vec<Diagnostic>) {
     let Some(procedure) = facts.contents.procedure_of(check) else { return };
     let machine = facts.contents.machine_of(&filed.record.common.machine, check);
     for (id, entry) in &check.results.0 {
         let pointer = step("/results", id);
         let Some(item) = procedure.item(id) else {
             let place = Place::key(&filed.path, pointer);
-            faults.push(no_item(place, &format!("{} answers `{id}`", name(filed)), id, procedure));
+            problems.push(no_item(place, &format!("{} answers `{id}`", name(filed)), id, procedure));
             continue;
         };
         let (Some(machine), Entry::Each(each), Some(_)) = (machine, entry, item.each) else { continue };
@@ -44,13 +48,13 @@ fn in_check(facts: &Facts, filed: &Filed, check: &Check, faults: &mut Vec<Diagno
                 let headline = format!("{} answers `{id}` for `{part}`", name(filed));
                 let id = &filed.record.common.machine;
                 let before = facts.fitted_otherwise(id, check, "had it");
-                faults.push(no_part(place, &headline, part, item, id, known, before));
+                problems.push(no_part(place, &headline, part, item, id, known, before));
             }
         }
     }
 }
 
-fn in_fault(facts: &Facts, filed: &Filed, fault: &Fault, faults: &mut Vec<Diagnostic>) {
+fn in_fault(facts: &Facts, filed: &Filed, fault: &Fault, problems: &mut Vec<Diagnostic>) {
     let found_by = fault.found_during.check.as_deref().and_then(|path| facts.contents.speaking_for(path));
     let Some(checked) = found_by.and_then(|path| facts.contents.record(path)) else { return };
     let Body::Check(check) = &checked.record.body else { return };
@@ -60,7 +64,7 @@ fn in_fault(facts: &Facts, filed: &Filed, fault: &Fault, faults: &mut Vec<Diagno
         let (id, part) = named.split_once('/').map_or((named.as_str(), None), |(id, part)| (id, Some(part)));
         let Some(item) = procedure.item(id) else {
             let which = called("check", &checked.record.common.machine, check.finished);
-            faults.push(
+            problems.push(
                 no_item(place, &format!("{} names `{id}`", name(filed)), id, procedure)
                     .also(Place::value(&checked.path, "/procedure"), format!("the procedure of the {which}")),
             );
@@ -75,7 +79,7 @@ fn in_fault(facts: &Facts, filed: &Filed, fault: &Fault, faults: &mut Vec<Diagno
             let headline = format!("{} names `{id}` of `{part}`", name(filed));
             let id = &checked.record.common.machine;
             let before = facts.fitted_otherwise(id, check, "had it");
-            faults.push(no_part(place, &headline, part, item, id, known, before));
+            problems.push(no_part(place, &headline, part, item, id, known, before));
         }
     }
 }
@@ -92,10 +96,10 @@ fn parts<'a>(item: &Item, machine: &'a Machine) -> &'a [String] {
 fn no_item(place: Place, begin: &str, id: &str, procedure: &Procedure) -> Diagnostic {
     let known: Vec<String> = procedure.items.iter().map(|item| item.id.clone()).collect();
     let headline = format!("{begin}, which is no item of {}", procedure.words());
-    let fault = Diagnostic::fault("unknown-item", place, headline).label("no such item");
+    let problem = Diagnostic::problem("unknown-item", place, headline).label("no such item");
     match nearest(id, &known) {
-        Some(near) => fault.help(format!("did you mean `{near}`?")),
-        None => fault.help(format!("write an item of {}: {}", procedure.words(), or_list(&known))),
+        Some(near) => problem.help(format!("did you mean `{near}`?")),
+        None => problem.help(format!("write an item of {}: {}", procedure.words(), or_list(&known))),
     }
 }
 
@@ -113,13 +117,14 @@ fn no_part(
         Some(Each::Gas) => ("piped gas", format!("which is no piped gas of `{machine}`")),
         None => ("part", "but the item is answered once".to_owned()),
     };
-    let fault = Diagnostic::fault("unknown-item", place, format!("{begin}, {why}")).label(format!("no such {what}"));
+    let problem =
+        Diagnostic::problem("unknown-item", place, format!("{begin}, {why}")).label(format!("no such {what}"));
     match (nearest(part, known), known) {
-        (Some(near), _) => fault.help(format!("did you mean `{near}`?")),
-        (None, []) => fault.help(format!("write `{}` alone", item.id)),
+        (Some(near), _) => problem.help(format!("did you mean `{near}`?")),
+        (None, []) => problem.help(format!("write `{}` alone", item.id)),
         (None, _) => {
             let before = before.map_or(String::new(), |before| format!("; {before}"));
-            fault.help(format!("`{machine}` has {}{before}", and_list(known)))
+            problem.help(format!("`{machine}` has {}{before}", and_list(known)))
         }
     }
 }

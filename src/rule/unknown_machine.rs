@@ -8,25 +8,25 @@ use crate::record::tree::step;
 
 pub const RULE: Rule = Rule {
     name: "unknown-machine",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("unknown_machine.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let known: Vec<String> = facts.contents.machines.keys().cloned().collect();
-    // A machine's file that cannot be read has faults of its own; they are told once, there.
+    // A machine's file that cannot be read has problems of its own; they are told once, there.
     let there =
         |id: &String| facts.contents.machines.contains_key(id) || facts.contents.unreadable.contains(&machine_file(id));
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let machine = &filed.record.common.machine;
         if !there(machine) {
             let headline = format!("{} names no machine of this logbook", name(filed));
-            let fault = fault(Place::value(&filed.path, "/machine"), headline, machine, &known);
-            faults.push(match nearest(machine, &known) {
-                Some(near) => fault.paste(format!("machine: {near}")),
-                None => fault,
+            let problem = problem(Place::value(&filed.path, "/machine"), headline, machine, &known);
+            problems.push(match nearest(machine, &known) {
+                Some(near) => problem.paste(format!("machine: {near}")),
+                None => problem,
             });
         }
     }
@@ -38,11 +38,11 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         for (id, place) in weekly.chain(except).chain(also) {
             if !there(id) {
                 let headline = format!("calendar of {year} names `{id}`, which is no machine of this logbook");
-                faults.push(fault(place, headline, id, &known));
+                problems.push(problem(place, headline, id, &known));
             }
         }
     }
-    faults
+    problems
 }
 
 fn listed<'a>(
@@ -55,11 +55,12 @@ fn listed<'a>(
     machines.iter().enumerate().map(move |(n, id)| (id, place(n)))
 }
 
-fn fault(place: Place, headline: String, id: &str, known: &[String]) -> Diagnostic {
+fn problem(place: Place, headline: String, id: &str, known: &[String]) -> Diagnostic {
     let file = machine_file(id);
-    let fault = Diagnostic::fault("unknown-machine", place, headline).label(format!("no `{file}` that could be read"));
+    let problem =
+        Diagnostic::problem("unknown-machine", place, headline).label(format!("no `{file}` that could be read"));
     match nearest(id, known) {
-        Some(near) => fault.help(format!("did you mean `{near}`?")),
-        None => fault.help(format!("write the machine's id, or write `{file}` if the machine is new")),
+        Some(near) => problem.help(format!("did you mean `{near}`?")),
+        None => problem.help(format!("write the machine's id, or write `{file}` if the machine is new")),
     }
 }

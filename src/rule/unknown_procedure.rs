@@ -8,7 +8,7 @@ use crate::record::shape::nearest;
 
 pub const RULE: Rule = Rule {
     name: "unknown-procedure",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("unknown_procedure.md"),
     check: Some(check),
 };
@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut known: Vec<String> = facts.contents.procedures.keys().map(|(id, _)| id.clone()).collect();
     known.dedup();
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let Body::Check(check) = &filed.record.body else { continue };
         if facts.contents.procedure_of(check).is_some() {
@@ -24,7 +24,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         }
         let (id, revision) = (&check.procedure, check.revision);
         let file = format!("procedures/{id}/{revision}.yaml");
-        // A revision's file that cannot be read has faults of its own; they are told once, there.
+        // A revision's file that cannot be read has problems of its own; they are told once, there.
         if facts.contents.unreadable.contains(&file) {
             continue;
         }
@@ -38,15 +38,15 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 format!("{} follows revision {revision} of `{id}`, which is not in this logbook", name(filed)),
             )
         };
-        let fault = Diagnostic::fault("unknown-procedure", Place::value(&filed.path, field), headline)
+        let problem = Diagnostic::problem("unknown-procedure", Place::value(&filed.path, field), headline)
             .label(format!("no `{file}` that could be read"));
-        faults.push(if !revisions.is_empty() {
-            fault.help(format!("write the revision that was followed; there is {}", revisions.join(", ")))
+        problems.push(if !revisions.is_empty() {
+            problem.help(format!("write the revision that was followed; there is {}", revisions.join(", ")))
         } else if let Some(near) = nearest(id, &known) {
-            fault.help(format!("did you mean `{near}`?")).paste(format!("procedure: {near}"))
+            problem.help(format!("did you mean `{near}`?")).paste(format!("procedure: {near}"))
         } else {
-            fault.help(format!("write the procedure's id, or write `{file}` if it is new"))
+            problem.help(format!("write the procedure's id, or write `{file}` if it is new"))
         });
     }
-    faults
+    problems
 }

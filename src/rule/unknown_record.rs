@@ -6,7 +6,7 @@ use crate::diagnostic::{Diagnostic, Place, Severity};
 
 pub const RULE: Rule = Rule {
     name: "unknown-record",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("unknown_record.md"),
     check: Some(check),
 };
@@ -19,14 +19,14 @@ const SLIP: usize = 3;
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
     let contents = facts.contents;
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &contents.records {
         for (pointer, path, kind) in filed.record.references() {
-            // A file that is there and could not be read has faults of its own.
+            // A file that is there and could not be read has problems of its own.
             if contents.record(path).is_some() || contents.unreadable.contains(path) {
                 continue;
             }
-            let searched = if faults.len() < SEARCHED { contents.records.as_slice() } else { &[] };
+            let searched = if problems.len() < SEARCHED { contents.records.as_slice() } else { &[] };
             let near = searched
                 .iter()
                 .filter(|other| other.record.common.machine == filed.record.common.machine)
@@ -34,17 +34,17 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 .map(|other| (strsim::levenshtein(&other.path, path), &other.path))
                 .filter(|(distance, _)| *distance <= SLIP)
                 .min();
-            let fault = Diagnostic::fault(
+            let problem = Diagnostic::problem(
                 "unknown-record",
                 Place::value(&filed.path, pointer),
                 format!("{} names a record that is not there", name(filed)),
             )
             .label("no such file");
-            faults.push(match near {
-                Some((_, near)) => fault.help("did you mean this one?").paste(near),
-                None => fault.help("write the path of the record as it stands under `records/`"),
+            problems.push(match near {
+                Some((_, near)) => problem.help("did you mean this one?").paste(near),
+                None => problem.help("write the path of the record as it stands under `records/`"),
             });
         }
     }
-    faults
+    problems
 }

@@ -6,13 +6,13 @@ use crate::diagnostic::{Diagnostic, Place, Severity};
 
 pub const RULE: Rule = Rule {
     name: "wrong-kind-of-record",
-    severity: Severity::Fault,
+    severity: Severity::Problem,
     page: include_str!("wrong_kind_of_record.md"),
     check: Some(check),
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         for (pointer, path, kind) in filed.record.references() {
             let (Some(wanted), Some(named)) = (kind, facts.contents.record(path)) else { continue };
@@ -25,13 +25,13 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 true => format!("correct a {wanted} by a {wanted}; to take back the {found}, write a void of it"),
                 false => format!("write the path of the {wanted}"),
             };
-            faults.push(
-                Diagnostic::fault("wrong-kind-of-record", Place::value(&filed.path, pointer), headline)
+            problems.push(
+                Diagnostic::problem("wrong-kind-of-record", Place::value(&filed.path, pointer), headline)
                     .label(format!("this is a {found}"))
                     .also(Place::value(path, "/record"), "it says so here")
                     .help(help),
             );
         }
     }
-    faults
+    problems
 }

@@ -1,6 +1,6 @@
 //! Whether a seal holds: what it says, against the files it covers, the files of the last commit, and the seal before.
 //!
-//! A record that came after the seal of its month is no fault: it is told, and the next seal covers it.
+//! A record that came after the seal of its month is no problem: it is told, and the next seal covers it.
 
 use super::file::{LogbookTree, MonthTree, NumberedSeal, Seal};
 use super::leaves::Leaves;
@@ -21,14 +21,14 @@ pub struct SealInHistory {
     /// The commit that brings it, where that says otherwise than the seal when or by whom it was made.
     pub made: Option<Brought>,
     /// In what it does not hold.
-    pub faults: Vec<Diagnostic>,
+    pub problems: Vec<Diagnostic>,
 }
 
 impl SealInHistory {
     /// Returns a seal where there is no history that it could be held against.
     pub fn without_history(numbered: NumberedSeal) -> SealInHistory {
-        let (changed, replaced, faults) = (Vec::new(), Vec::new(), Vec::new());
-        SealInHistory { numbered, late: None, changed, replaced, made: None, faults }
+        let (changed, replaced, problems) = (Vec::new(), Vec::new(), Vec::new());
+        SealInHistory { numbered, late: None, changed, replaced, made: None, problems }
     }
 }
 
@@ -41,7 +41,7 @@ pub enum Covered<'a> {
     Rewritten(Option<&'a Leaves>),
 }
 
-/// The most files that a fault names.
+/// The most files that a problem names.
 const NAMED: usize = 3;
 
 /// Returns the records of a month that are there now and were not when it was sealed.
@@ -66,11 +66,11 @@ pub fn changed(then: &Leaves, now: &Leaves) -> Vec<String> {
     those.filter(|(path, leaf)| now.get(path) != Some(*leaf)).map(|(path, _)| path.to_owned()).collect()
 }
 
-/// Returns the faults of a seal.
+/// Returns the problems of a seal.
 ///
-/// `before` is the seal before it in the logbook, and `told` the files that one covers: what changed in those is its fault,
+/// `before` is the seal before it in the logbook, and `told` the files that one covers: what changed in those is its problem,
 /// but for the records of this seal's own month.
-pub fn faults(
+pub fn problems(
     numbered: &NumberedSeal,
     before: Option<&NumberedSeal>,
     covered: Covered<'_>,
@@ -78,28 +78,28 @@ pub fn faults(
     now: &Leaves,
 ) -> Vec<Diagnostic> {
     let seal = &numbered.seal;
-    let mut faults: Vec<Diagnostic> = out_of_chain(seal, before).into_iter().collect();
+    let mut problems: Vec<Diagnostic> = out_of_chain(seal, before).into_iter().collect();
     match covered {
         Covered::ByCommit(then) => {
-            faults.extend(says_otherwise(seal, then));
-            faults.extend(changed_since(seal, then, told, now));
+            problems.extend(says_otherwise(seal, then));
+            problems.extend(changed_since(seal, then, told, now));
         }
-        Covered::Rewritten(then) => faults.push(rewritten(seal, then, now)),
+        Covered::Rewritten(then) => problems.push(rewritten(seal, then, now)),
     }
-    faults
+    problems
 }
 
 fn place(seal: &Seal, pointer: &str) -> Place {
     Place::value(&seal.seal.seal_path(), pointer)
 }
 
-/// Returns the fault of a seal that does not name the one before it as the logbook has it.
+/// Returns the problem of a seal that does not name the one before it as the logbook has it.
 fn out_of_chain(seal: &Seal, before: Option<&NumberedSeal>) -> Option<Diagnostic> {
     let month = seal.seal.words();
     let found = |pointer: &str, headline: String, label: String| {
         let help =
             "bring back the seals as they were committed; the printed numbers say which of them are the true ones";
-        Diagnostic::fault("seal-out-of-chain", place(seal, pointer), headline).label(label).help(help)
+        Diagnostic::problem("seal-out-of-chain", place(seal, pointer), headline).label(label).help(help)
     };
     match (&seal.before, before) {
         (None, None) => None,
@@ -130,7 +130,7 @@ fn out_of_chain(seal: &Seal, before: Option<&NumberedSeal>) -> Option<Diagnostic
     }
 }
 
-/// Returns the faults of a seal whose trees are not those of the files it covers.
+/// Returns the problems of a seal whose trees are not those of the files it covers.
 fn says_otherwise(seal: &Seal, then: &Leaves) -> Vec<Diagnostic> {
     let (month, logbook) = (MonthTree::of(seal.seal, then), LogbookTree::of(then));
     let parts = [
@@ -150,7 +150,7 @@ fn says_otherwise(seal: &Seal, then: &Leaves) -> Vec<Diagnostic> {
             } else {
                 format!("{} sealed here, {} in its commit", said.0, found.0)
             };
-            Diagnostic::fault(
+            Diagnostic::problem(
                 "seal-broken",
                 place(seal, pointer),
                 format!("seal of {} does not fit {what} in its commit", seal.seal.words()),
@@ -161,7 +161,7 @@ fn says_otherwise(seal: &Seal, then: &Leaves) -> Vec<Diagnostic> {
         .collect()
 }
 
-/// Returns the fault of a seal that covers records or seals which are not what they were.
+/// Returns the problem of a seal that covers records or seals which are not what they were.
 fn changed_since(seal: &Seal, then: &Leaves, told: Option<&Leaves>, now: &Leaves) -> Option<Diagnostic> {
     let lasts = |path: &str| path.starts_with("records/") || path.starts_with("seals/");
     // A month's own records are its seal's matter, also those that the seal before covers because they came before it.
@@ -186,14 +186,14 @@ fn changed_since(seal: &Seal, then: &Leaves, told: Option<&Leaves>, now: &Leaves
         seal.seal.words()
     );
     Some(
-        Diagnostic::fault("seal-broken", place(seal, "/commit"), what)
+        Diagnostic::problem("seal-broken", place(seal, "/commit"), what)
             .label(label)
             .help("bring the sealed text back, and put right by a record of its own what was wrong in it")
             .paste(format!("git checkout {} -- {first}", seal.commit.get(..10).unwrap_or(&seal.commit))),
     )
 }
 
-/// Returns the fault of a seal whose commit is gone, with what can still be said of the records.
+/// Returns the problem of a seal whose commit is gone, with what can still be said of the records.
 fn rewritten(seal: &Seal, then: Option<&Leaves>, now: &Leaves) -> Diagnostic {
     let is_sealed = |files: &Leaves| MonthTree::of(seal.seal, files) == seal.month;
     let whole = |files: &Leaves| LogbookTree::of(files) == seal.logbook;
@@ -214,7 +214,7 @@ fn rewritten(seal: &Seal, then: Option<&Leaves>, now: &Leaves) -> Diagnostic {
         }
         _ => format!("the records of {month} are not those that were sealed"),
     };
-    Diagnostic::fault(
+    Diagnostic::problem(
         "history-rewritten",
         place(seal, "/commit"),
         format!("commit that the seal of {month} stands on is not in the history"),
@@ -255,8 +255,8 @@ mod tests {
         files
     }
 
-    fn said(faults: &[Diagnostic]) -> Vec<String> {
-        faults.iter().map(|fault| format!("{}: {}; {}", fault.rule, fault.headline, fault.label)).collect()
+    fn said(problems: &[Diagnostic]) -> Vec<String> {
+        problems.iter().map(|problem| format!("{}: {}; {}", problem.rule, problem.headline, problem.label)).collect()
     }
 
     #[test]
@@ -266,7 +266,7 @@ mod tests {
         let october = sealed("2026-10", &then, Some(&september));
         let late_record = "records/2026/10/06/070000-a.check.yaml";
         let now = with(&with(&then, late_record, "late"), "site.yaml", "another");
-        assert_eq!(faults(&october, Some(&september), Covered::ByCommit(&then), None, &now), []);
+        assert_eq!(problems(&october, Some(&september), Covered::ByCommit(&then), None, &now), []);
         let early = "records/2026/11/01/045200-a.check.yaml";
         let elsewhere = |month: &str| [(month.parse().unwrap(), early)].into_iter();
         assert_eq!(late(october.seal.seal, &then, &now, elsewhere("2026-09")), [late_record]);
@@ -280,18 +280,18 @@ mod tests {
         let october = sealed("2026-10", &then, Some(&september));
         let earlier = "records/2026/09/05/070000-a.check.yaml";
         let now = with(&then, earlier, "changed");
-        let found = faults(&september, None, Covered::ByCommit(&then), None, &now);
+        let found = problems(&september, None, Covered::ByCommit(&then), None, &now);
         let expected = |month: &str, path: &str| {
             [format!("seal-broken: 1 file that the seal of {month} 2026 covers is not what it was; {path}")]
         };
         assert_eq!(said(&found), expected("September", earlier));
-        assert_eq!(faults(&october, Some(&september), Covered::ByCommit(&then), Some(&then), &now), []);
+        assert_eq!(problems(&october, Some(&september), Covered::ByCommit(&then), Some(&then), &now), []);
         // A record of October that September's seal covers as well, because that was made later.
         let october_changed = with(&then, RECORD, "changed");
-        let found = faults(&october, Some(&september), Covered::ByCommit(&then), Some(&then), &october_changed);
+        let found = problems(&october, Some(&september), Covered::ByCommit(&then), Some(&then), &october_changed);
         assert_eq!(said(&found), expected("October", RECORD));
         let gone = then.below("site");
-        let found = faults(&september, None, Covered::ByCommit(&then), None, &gone);
+        let found = problems(&september, None, Covered::ByCommit(&then), None, &gone);
         assert!(found[0].headline.starts_with("2 files that"), "{found:?}");
     }
 
@@ -301,7 +301,7 @@ mod tests {
         let mut october = sealed("2026-10", &then, None);
         october.seal.month.records = 2;
         october.seal.logbook.sha256 = Digest::of(&[]);
-        let found = said(&faults(&october, None, Covered::ByCommit(&then), None, &then));
+        let found = said(&problems(&october, None, Covered::ByCommit(&then), None, &then));
         assert_eq!(found.len(), 2, "{found:?}");
         assert!(
             found[0].ends_with("2 sealed here, 1 in its commit") && found[1].contains("other content"),
@@ -323,7 +323,7 @@ mod tests {
             (&november, Some(&september), "does not follow the month before"),
             (&alone, Some(&september), "names no seal before it"),
         ] {
-            let found = faults(seal, before, Covered::ByCommit(&then), None, &then);
+            let found = problems(seal, before, Covered::ByCommit(&then), None, &then);
             assert_eq!(found.len(), 1, "{found:?}");
             assert!(found[0].rule == "seal-out-of-chain" && found[0].headline.ends_with(words), "{found:?}");
         }
@@ -343,7 +343,7 @@ mod tests {
             (Some(&changed), &changed, "are not those that were sealed"),
             (None, &changed, "are not those that were sealed"),
         ] {
-            let found = faults(&october, None, Covered::Rewritten(covered), None, now);
+            let found = problems(&october, None, Covered::Rewritten(covered), None, now);
             assert_eq!((found.len(), found[0].rule), (1, "history-rewritten"));
             assert!(found[0].label.contains(words), "{} / {words}", found[0].label);
         }

@@ -28,52 +28,52 @@ pub struct Times<'a> {
     pub brought: Option<&'a Brought>,
 }
 
-/// The rule of these faults.
+/// The rule of these problems.
 pub const MADE_OTHERWISE: &str = "seal-made-otherwise";
 
-/// Returns the faults of a seal that was made at another time, or by another person, than it says.
+/// Returns the problems of a seal that was made at another time, or by another person, than it says.
 pub fn made_otherwise(seal: &Seal, times: Times<'_>) -> Vec<Diagnostic> {
     let month = seal.seal.words();
-    let fault = |field: &str, headline: String, label: String| {
-        Diagnostic::fault("seal-made-otherwise", Place::value(&seal.seal.seal_path(), format!("/{field}")), headline)
+    let problem = |field: &str, headline: String, label: String| {
+        Diagnostic::problem("seal-made-otherwise", Place::value(&seal.seal.seal_path(), format!("/{field}")), headline)
             .label(label)
             .help("ask who made it; what it covers is held against the history all the same")
             .paste(format!("git log --format=fuller -- {}", seal.seal.seal_path()))
     };
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     let early = times.covered.seconds_since(seal.sealed);
     if early > CLOCKS_DIFFER {
-        faults.push(fault(
+        problems.push(problem(
             "sealed",
             format!("seal of {month} says it was made {} before the commit that it covers", spoken(early)),
             format!("covers a commit of {}", times.covered.short()),
         ));
     }
     if seal.sealed < times.over {
-        faults.push(fault(
+        problems.push(problem(
             "sealed",
             format!("seal of {month} says it was made before the month was over"),
             format!("it was over on {}", times.over.short()),
         ));
     }
-    let Some(brought) = times.brought else { return faults };
+    let Some(brought) = times.brought else { return problems };
     let apart = brought.moment.seconds_since(seal.sealed);
     if apart.abs() > CLOCKS_DIFFER {
         let word = if apart > 0 { "before" } else { "after" };
-        faults.push(fault(
+        problems.push(problem(
             "sealed",
             format!("seal of {month} says it was made {} {word} its commit", spoken(apart.abs())),
             format!("committed {}", brought.moment.short()),
         ));
     }
     if !brought.is_by_sealer {
-        faults.push(fault(
+        problems.push(problem(
             "by",
             format!("seal of {month} says `{}` made it, and its commit is by another author", seal.by),
             format!("committed by {}", brought.author),
         ));
     }
-    faults
+    problems
 }
 
 #[cfg(test)]
@@ -90,7 +90,10 @@ mod tests {
             over: moment("2026-11-01T00:00:00+01:00"),
             brought: Some(&brought),
         };
-        made_otherwise(&seal, times).into_iter().map(|fault| format!("{}; {}", fault.headline, fault.label)).collect()
+        made_otherwise(&seal, times)
+            .into_iter()
+            .map(|problem| format!("{}; {}", problem.headline, problem.label))
+            .collect()
     }
 
     #[test]

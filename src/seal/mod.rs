@@ -15,7 +15,7 @@ pub mod tree;
 
 pub use digest::Digest;
 pub use file::{Before, LogbookTree, MonthTree, NumberedSeal, Seal, number_of};
-pub use in_history::{Covered, SealInHistory, changed, faults, late};
+pub use in_history::{Covered, SealInHistory, changed, late, problems};
 pub use leaves::Leaves;
 pub use made::{Brought, MADE_OTHERWISE, Times, made_otherwise};
 pub use month::Month;

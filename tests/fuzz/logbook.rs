@@ -87,7 +87,7 @@ fn judged(contents: &Contents, lives: &Lives, now: Moment) -> Vec<pinindex::diag
 fn without_faulty(contents: Contents, now: Moment) -> (Contents, Lives, Vec<LeftOut>) {
     let lives = timeline::lives(&contents);
     let mut reasons: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for d in judged(&contents, &lives, now).into_iter().filter(|d| d.severity == Severity::Fault) {
+    for d in judged(&contents, &lives, now).into_iter().filter(|d| d.severity == Severity::Problem) {
         reasons.entry(d.place.path).or_default().push(d.headline);
     }
     let contents = contents.without(&reasons.keys().map(String::as_str).collect());

@@ -26,7 +26,7 @@ fn a_file_has_at_most_65536_bytes() {
         assert_eq!(filled.len(), 65_536 + more);
         fs::write(ground.inbox().join("x.yaml"), filled.replace("06:52:00", &format!("06:52:0{more}"))).unwrap();
         let done = ground.run(&["record", "../inbox/x.yaml"]).is(status);
-        assert_eq!(done.out.contains("fault[file-too-large]"), status == 1, "{}", done.out);
+        assert_eq!(done.out.contains("problem[file-too-large]"), status == 1, "{}", done.out);
     }
 }
 
@@ -36,29 +36,29 @@ fn a_file_is_nested_at_most_24_levels_deep() {
     let nested = |levels: usize| remarks(&format!("{}{}", "[".repeat(levels), "]".repeat(levels)));
     let within = hand_in("by: [m-okafor]", &nested(23)).is(1);
     assert!(!within.out.contains("nested-too-deep"), "{}", within.out);
-    hand_in("by: [m-okafor]", &nested(24)).is(1).says("fault[nested-too-deep]").says("deeper than 24 levels");
+    hand_in("by: [m-okafor]", &nested(24)).is(1).says("problem[nested-too-deep]").says("deeper than 24 levels");
 }
 
 #[test]
 fn a_number_has_at_most_15_characters() {
     hand_in("1450 psi", "1450.0000000000 psi").is(0);
-    hand_in("1450 psi", "1450.00000000000 psi").is(1).says("fault[not-a-quantity]");
+    hand_in("1450 psi", "1450.00000000000 psi").is(1).says("problem[not-a-quantity]");
     hand_in("1450 psi", &format!("{} psi", "9".repeat(15))).is(0).says("finding[reading-not-believable]");
-    hand_in("1450 psi", &format!("{} psi", "9".repeat(16))).is(1).says("fault[not-a-quantity]");
+    hand_in("1450 psi", &format!("{} psi", "9".repeat(16))).is(1).says("problem[not-a-quantity]");
 }
 
 #[test]
 fn an_id_has_at_most_40_characters() {
     let id = |length: usize| format!("by: [{}]", "a".repeat(length));
-    hand_in("by: [m-okafor]", &id(40)).is(1).says("fault[unknown-person]");
-    hand_in("by: [m-okafor]", &id(41)).is(1).says("fault[wrong-shape]");
+    hand_in("by: [m-okafor]", &id(40)).is(1).says("problem[unknown-person]");
+    hand_in("by: [m-okafor]", &id(41)).is(1).says("problem[wrong-shape]");
 }
 
 #[test]
 fn a_text_has_at_most_2000_characters_and_a_line_300() {
     // Characters, and not bytes: these have three each.
     hand_in("by: [m-okafor]", &remarks(&"語".repeat(2000))).is(0);
-    hand_in("by: [m-okafor]", &remarks(&"語".repeat(2001))).is(1).says("fault[wrong-shape]").says("2000");
+    hand_in("by: [m-okafor]", &remarks(&"語".repeat(2001))).is(1).says("problem[wrong-shape]").says("2000");
     let ground = Ground::new();
     let machine = fs::read_to_string(ground.root().join("machines/theatre-1.yaml")).unwrap();
     for (length, status) in [(300, 0), (301, 1)] {
@@ -111,5 +111,5 @@ fn many_names_of_other_records_take_no_longer_than_they_must() {
     }
     ground.commit_all();
     fs::write(ground.inbox().join("x.yaml"), release).unwrap();
-    ground.run(&["record", "../inbox/x.yaml"]).is(1).says("fault[unknown-record]").says("1175 more in");
+    ground.run(&["record", "../inbox/x.yaml"]).is(1).says("problem[unknown-record]").says("1175 more in");
 }

@@ -72,11 +72,11 @@ fn each_is_named_and_nothing_ends_with_it() {
         let ground = Ground::new();
         let id = ground.with_commit(change);
         let short = &id[..10];
-        let audit = ground.run(&["audit"]).is(1).says("fault[commit-not-readable]").says(words);
+        let audit = ground.run(&["audit"]).is(1).says("problem[commit-not-readable]").says(words);
         assert!(audit.out.contains(&format!("commit `{short}` is not as git's programs write one")), "{}", audit.out);
         // What has no date is not called older than what it stands on by so many thousand days.
         assert!(!audit.out.contains("is dated"), "{words}: {}", audit.out);
-        ground.run(&["validate"]).is(1).says("fault[commit-not-readable]").says(words);
+        ground.run(&["validate"]).is(1).says("problem[commit-not-readable]").says(words);
         for done in ground.look_at_all() {
             let is_bare = done.arguments.contains("--seal");
             assert!(done.status < 2 || is_bare, "{words}: {}: {}{}", done.arguments, done.out, done.err);
@@ -98,5 +98,5 @@ fn what_stands_below_a_commit_that_git_stops_at_is_not_lost() {
     // In a copy that git made the commits below are missing, and the rest is still told.
     let copy = ground.folder.path().join("copy");
     ground.git(&["clone", "--quiet", "--no-local", ".", copy.to_str().unwrap()]);
-    ground.run(&["--logbook", "../copy", "audit"]).is(1).says("fault[commit-not-readable]");
+    ground.run(&["--logbook", "../copy", "audit"]).is(1).says("problem[commit-not-readable]");
 }

@@ -98,7 +98,7 @@ fn handed_in_each_is_refused_with_its_place() {
     for Hostile { name, rule, .. } in hostile_files() {
         let start = format!("../inbox/{name}.yaml:");
         let told: Vec<&str> = done.out.lines().filter_map(|line| line.strip_prefix(&start)).collect();
-        if !told.iter().any(|line| line.contains(&format!("fault[{rule}]"))) {
+        if !told.iter().any(|line| line.contains(&format!("problem[{rule}]"))) {
             astray.push(format!("{name}, expected {rule}: {told:?}"));
         }
         for place in told {
@@ -129,7 +129,7 @@ fn in_the_history_each_is_told_and_the_rest_is_shown() {
     let all = ground.look_at_all();
     let short = ground.run(&["validate", "--format", "short"]).is(1);
     for (path, rule) in &places {
-        let told = short.out.lines().any(|line| line.starts_with(path) && line.contains(&format!("fault[{rule}]")));
+        let told = short.out.lines().any(|line| line.starts_with(path) && line.contains(&format!("problem[{rule}]")));
         assert!(told, "{path}: {rule} is not told");
     }
     for done in &all {
@@ -170,7 +170,7 @@ fn a_file_over_the_limit_is_not_read() {
         ground
             .run(&["record", &format!("../inbox/{name}.yaml")])
             .is(1)
-            .says("fault[file-too-large]")
+            .says("problem[file-too-large]")
             .says(&format!("file has {size} bytes"));
     }
     ground.put(RECORD, vec![b'['; 100_000_000]);

@@ -135,12 +135,12 @@ fn a_log_that_is_no_log_and_grafts_that_are_none_are_told() {
         for file in ["logs/HEAD", "logs/refs/heads/main", "logs/refs/heads/other"] {
             let ground = with(file, put);
             let told =
-                ground.run(&["audit"]).is(1).says("fault[record-outside-history]: not all that git's folder holds");
+                ground.run(&["audit"]).is(1).says("problem[record-outside-history]: not all that git's folder holds");
             assert!(told.out.contains(&format!("`.git/{file}` is no plain file")), "{name} as {file}: {}", told.out);
             ground.run(&["ready"]).is(0);
         }
         let ground = with("info/grafts", put);
-        ground.run(&["audit"]).is(1).says("fault[history-shown-otherwise]").says(".git/info/grafts");
+        ground.run(&["audit"]).is(1).says("problem[history-shown-otherwise]").says(".git/info/grafts");
         ground.run(&["ready"]).is(0);
     }
 }

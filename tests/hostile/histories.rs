@@ -66,10 +66,10 @@ fn names_that_lead_elsewhere_are_told() {
         ("040000", "tree", &below, ".."),
     ]));
     ground.is_only_told(&[
-        "records/../secret.yaml:1:1: fault[not-a-file]: file cannot be read: no file can have this name",
-        "records/./secret.yaml:1:1: fault[not-a-file]",
-        "records/.git/secret.yaml:1:1: fault[not-a-file]",
-        "machines/../secret.yaml:1:1: fault[not-a-file]",
+        "records/../secret.yaml:1:1: problem[not-a-file]: file cannot be read: no file can have this name",
+        "records/./secret.yaml:1:1: problem[not-a-file]",
+        "records/.git/secret.yaml:1:1: problem[not-a-file]",
+        "machines/../secret.yaml:1:1: problem[not-a-file]",
         "records/-rf",
     ]);
 }
@@ -84,7 +84,7 @@ fn a_name_with_a_slash_in_it_is_no_path() {
     raw.extend((0..20).map(|n| u8::from_str_radix(&check[2 * n..2 * n + 2], 16).unwrap()));
     let records = ground.git_with(&["hash-object", "-t", "tree", "-w", "--stdin", "--literally"], &raw);
     ground.commit_tree(&ground.top_with(&[("040000", "tree", &records, "records")]));
-    ground.is_only_told(&["fault[not-a-file]: file cannot be read: no file can have this name"]);
+    ground.is_only_told(&["problem[not-a-file]: file cannot be read: no file can have this name"]);
 }
 
 #[test]
@@ -100,7 +100,7 @@ fn the_same_name_twice_is_told_and_neither_counts() {
     let year = ground.tree(&[("040000", "tree", &month, "11")]);
     let records = ground.tree(&[("040000", "tree", &year, "2026"), ("100644", "blob", &one, "2026")]);
     ground.commit_tree(&ground.top_with(&[("040000", "tree", &records, "records")]));
-    ground.is_only_told(&[&format!("{CHECK}:1:1: fault[not-a-file]: file cannot be read: its name stands twice")]);
+    ground.is_only_told(&[&format!("{CHECK}:1:1: problem[not-a-file]: file cannot be read: its name stands twice")]);
 }
 
 #[test]
@@ -122,13 +122,13 @@ fn links_and_other_repositories_in_a_tree_are_told() {
         ("120000", "blob", &target, "calendar"),
     ]));
     ground.is_only_told(&[
-        "records/2026/11/25/065200-theatre-1.check.yaml:1:1: fault[not-a-file]: a link",
-        "records/2026/11/25/070000-theatre-1.check.yaml:1:1: fault[not-a-file]: file cannot be read: it is another git",
-        "records/2026/11/25/080000-theatre-1.check.yaml:1:1: fault[not-a-file]: file cannot be read: git cannot give",
-        "records/2026/12:1:1: fault[not-a-file]",
-        "records/2027:1:1: fault[not-a-file]",
-        "seals:1:1: fault[not-a-file]",
-        "calendar:1:1: fault[not-a-file]",
+        "records/2026/11/25/065200-theatre-1.check.yaml:1:1: problem[not-a-file]: a link",
+        "records/2026/11/25/070000-theatre-1.check.yaml:1:1: problem[not-a-file]: file cannot be read: it is another git",
+        "records/2026/11/25/080000-theatre-1.check.yaml:1:1: problem[not-a-file]: file cannot be read: git cannot give",
+        "records/2026/12:1:1: problem[not-a-file]",
+        "records/2027:1:1: problem[not-a-file]",
+        "seals:1:1: problem[not-a-file]",
+        "calendar:1:1: problem[not-a-file]",
     ]);
 }
 
@@ -145,7 +145,7 @@ fn a_hundred_thousand_files_are_looked_at_and_told() {
     ground
         .run(&["validate", "--commit", "HEAD", "--format", "short"])
         .is(1)
-        .says("machines/99999:1:1: fault[stray-file]");
+        .says("machines/99999:1:1: problem[stray-file]");
     ground.run(&["ready"]);
 }
 

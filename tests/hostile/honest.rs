@@ -26,12 +26,12 @@ fn what_was_fetched_and_is_not_merged_is_only_asked_about() {
     fetch(&["fetch", "--quiet"]);
     let audit =
         ground.run(&["--logbook", "../copy", "audit"]).says("finding[record-not-merged]").says("was fetched in commit");
-    assert!(!audit.out.contains("fault[record-outside-history]"), "{}", audit.out);
+    assert!(!audit.out.contains("problem[record-outside-history]"), "{}", audit.out);
     // Looked at, and left again.
     fetch(&["checkout", "--quiet", "origin/main"]);
     fetch(&["checkout", "--quiet", "main"]);
     let audit = ground.run(&["--logbook", "../copy", "audit"]);
-    assert!(!audit.out.contains("fault[record-outside-history]"), "{}", audit.out);
+    assert!(!audit.out.contains("problem[record-outside-history]"), "{}", audit.out);
     fetch(&["merge", "--quiet", "origin/main"]);
     assert!(!ground.run(&["--logbook", "../copy", "audit"]).out.contains("[record-not-merged]"));
 }
@@ -42,7 +42,7 @@ fn what_was_on_a_branch_here_is_a_fault_though_it_was_fetched_too() {
     record(&ground);
     ground.git(&["-C", "../copy", "pull", "--quiet"]);
     ground.git(&["-C", "../copy", "reset", "--quiet", "--hard", "HEAD~1"]);
-    ground.run(&["--logbook", "../copy", "audit"]).is(1).says("fault[record-outside-history]");
+    ground.run(&["--logbook", "../copy", "audit"]).is(1).says("problem[record-outside-history]");
 }
 
 #[test]
@@ -58,7 +58,7 @@ fn looking_at_an_old_commit_is_told_once_and_is_no_fault() {
     }
     // A branch that was left there is another matter.
     ground.git(&["checkout", "--quiet", "-b", "old"]);
-    ground.run(&["audit"]).is(1).says("fault[record-outside-history]").says("fault[history-rewritten]");
+    ground.run(&["audit"]).is(1).says("problem[record-outside-history]").says("problem[history-rewritten]");
 }
 
 #[test]
@@ -78,7 +78,7 @@ fn a_sparse_checkout_is_said_in_words() {
     let ground = Ground::new();
     ground.git(&["update-index", "--skip-worktree", CHECK]);
     fs::remove_file(ground.root().join(CHECK)).unwrap();
-    ground.run(&["validate"]).is(1).says("fault[record-altered]");
+    ground.run(&["validate"]).is(1).says("problem[record-altered]");
 }
 
 #[test]

@@ -42,7 +42,7 @@ fn in_the_place_of_a_file_each_is_told() {
         let done = ground.run(&["validate", "--format", "short"]).is(1);
         for path in [RECORD, CHECK, "machines/theatre-3.yaml", "machines/theatre-2.yaml", "people.yaml", "seals/x.yaml"]
         {
-            assert!(done.out.contains(&format!("{path}:1:1: fault[not-a-file]")), "{name}: {path}: {}", done.out);
+            assert!(done.out.contains(&format!("{path}:1:1: problem[not-a-file]")), "{name}: {path}: {}", done.out);
         }
         // Nothing of it comes into the history, neither by this program nor, where git keeps links, unseen.
         ground.run(&["keep", "--by", "m-okafor"]).is(1).says("not-a-file");
@@ -51,7 +51,7 @@ fn in_the_place_of_a_file_each_is_told() {
         ground.run(&["record", "../inbox"]).is(1).says("not-a-file");
         if name != "a pipe" {
             ground.commit_all();
-            ground.run(&["validate", "--format", "short"]).is(1).says(&format!("{RECORD}:1:1: fault[not-a-file]"));
+            ground.run(&["validate", "--format", "short"]).is(1).says(&format!("{RECORD}:1:1: problem[not-a-file]"));
             ground.look_at_all();
         }
     }
@@ -64,7 +64,7 @@ fn in_the_place_of_a_folder_each_is_told() {
         let outside = ground.folder.path().join("outside");
         fs::rename(ground.root().join(folder), &outside).unwrap();
         symlink(&outside, ground.root().join(folder)).unwrap();
-        ground.run(&["validate", "--format", "short"]).is(1).says(&format!("{folder}:1:1: fault[not-a-file]"));
+        ground.run(&["validate", "--format", "short"]).is(1).says(&format!("{folder}:1:1: problem[not-a-file]"));
         let text =
             fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages-base").join(CHECK)).unwrap();
         let later = text.replace("2026-11-23T06", "2026-11-25T06");
@@ -90,7 +90,7 @@ fn a_loop_of_folders_ends() {
     // A thousand folders within each other, on the disk and in the history.
     let deep = format!("records/{}x.yaml", "d/".repeat(1000));
     ground.put(&deep, "x: 1\n");
-    ground.run(&["validate", "--format", "short"]).is(1).says("x.yaml:1:1: fault[");
+    ground.run(&["validate", "--format", "short"]).is(1).says("x.yaml:1:1: problem[");
     ground.commit_all();
     ground.look_at_all();
     ground.run(&["validate", "--commit", "HEAD"]).is(1).says("16 folders within each other");

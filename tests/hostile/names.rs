@@ -62,7 +62,7 @@ fn a_record_that_names_a_trick_is_refused_and_nothing_is_written_elsewhere() {
             let told = done
                 .out
                 .lines()
-                .any(|line| line.starts_with(&format!("../inbox/{n}.yaml:")) && line.contains(": fault["));
+                .any(|line| line.starts_with(&format!("../inbox/{n}.yaml:")) && line.contains(": problem["));
             assert!(told, "{trick:?} as {from} is not told in\n{}", done.out);
         }
     }
@@ -105,7 +105,7 @@ fn a_path_that_leaves_the_logbook_names_no_record() {
         ] {
             let file = format!("{kind}-{n}.yaml");
             fs::write(ground.inbox().join(&file), format!("record: {kind}\n{common}{fields}")).unwrap();
-            ground.run(&["record", &format!("../inbox/{file}")]).is(1).says("fault[");
+            ground.run(&["record", &format!("../inbox/{file}")]).is(1).says("problem[");
         }
         // What a person types instead of the name of a record.
         for arguments in [&["void", path][..], &["validate", path], &["repair", path]] {

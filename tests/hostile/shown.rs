@@ -10,7 +10,7 @@ fn other_names_in_the_folder_in_a_commit_and_by_settings_are_told() {
     ground.put(".mailmap", "# nobody\n\n");
     assert!(!ground.run(&["audit"]).out.contains("history-shown-otherwise"));
     ground.put(".mailmap", other);
-    ground.run(&["audit"]).is(1).says("fault[history-shown-otherwise]").says(told).says("--> .mailmap");
+    ground.run(&["audit"]).is(1).says("problem[history-shown-otherwise]").says(told).says("--> .mailmap");
     // Git itself is fooled, and is not by the line that is shown.
     assert_eq!(ground.git(&["log", "-1", "--format=%aN"]), "Rosa Castellanos");
     assert!(ground.git(&["log", "-1", "--no-mailmap", "--format=fuller"]).contains("Author:     Test"));
@@ -35,7 +35,7 @@ fn programs_that_change_what_is_shown_are_told() {
         ground.put(".git/info/attributes", "*.yaml diff=y\n");
         ground.git(&["config", setting, "sed s/withheld/passed/"]);
         let told = format!("git shows what a program makes of the files, by the setting `{setting}`");
-        ground.run(&["audit"]).is(1).says("fault[history-shown-otherwise]").says(&told);
+        ground.run(&["audit"]).is(1).says("problem[history-shown-otherwise]").says(&told);
     }
 }
 
@@ -44,7 +44,7 @@ fn what_hides_new_records_from_git_is_told() {
     let ground = Ground::new();
     ground.put("records/2026/11/.gitignore", "*\n");
     ground.put("machines/.gitkeep", "");
-    ground.run(&["validate"]).is(1).says("fault[stray-file]").says("--> records/2026/11/.gitignore");
+    ground.run(&["validate"]).is(1).says("problem[stray-file]").says("--> records/2026/11/.gitignore");
     ground.git(&["add", "--all", "--force", "."]);
     ground.git(&["commit", "--quiet", "-m", "Hide"]);
     ground.run(&["validate", "--commit", "HEAD"]).is(1).says("--> records/2026/11/.gitignore");
@@ -56,7 +56,7 @@ fn what_hides_new_records_from_git_is_told() {
     assert!(!ground.run(&["audit"]).out.contains("record-altered"));
     // What keeps a folder in git is empty.
     ground.put("records/.gitkeep", "x\n");
-    let kept = ground.run(&["validate"]).is(1).says("fault[stray-file]").says("--> records/.gitkeep");
+    let kept = ground.run(&["validate"]).is(1).says("problem[stray-file]").says("--> records/.gitkeep");
     assert!(!kept.out.contains("machines/.gitkeep"), "{}", kept.out);
     ground.commit_all();
     ground.run(&["validate", "--commit", "HEAD"]).is(1).says("--> records/.gitkeep");

@@ -95,7 +95,7 @@ fn what_came_after_a_seal_is_listed_and_one_that_does_not_hold_is_not_passed_off
     seals[1].late = None;
     says(&reported("2026-11", &seals), "Whether records of November 2026 came after its seal cannot be said here.");
     let place = Place::file("seals/2026-11.yaml");
-    seals[1].faults = vec![Diagnostic::fault("seal-broken", place, "2 files are not what they were").label("a, b")];
+    seals[1].problems = vec![Diagnostic::problem("seal-broken", place, "2 files are not what they were").label("a, b")];
     let report = reported("2026-11", &seals);
     says(&report, "This seal does not hold. 2 files are not what they were (a, b).");
     assert!(report.about.foot.ends_with("seal of 2026-11 does not hold"), "{}", report.about.foot);

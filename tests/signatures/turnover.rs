@@ -94,12 +94,12 @@ impl Ward {
     }
 
     fn is_clean(&self) {
-        self.audit().is(0).says(": no faults, 0 findings\n");
+        self.audit().is(0).says(": no problems, 0 findings\n");
         assert_eq!(self.bench.hospital.git(&["status", "--porcelain", "--untracked-files=no"]), "");
     }
 
     fn is_asked_about(&self, rule: &str) {
-        self.audit().is(0).says(": no faults, 1 finding\n").says(&format!("finding[{rule}]"));
+        self.audit().is(0).says(": no problems, 1 finding\n").says(&format!("finding[{rule}]"));
     }
 }
 

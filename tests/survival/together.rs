@@ -141,7 +141,7 @@ fn records_a_fault_a_kept_change_and_git_at_the_same_moment() {
     assert_eq!(subjects.lines().filter(|line| line.starts_with("theatre-1: fault found")).count(), 1, "{subjects}");
     assert_eq!(subjects.lines().filter(|line| line.starts_with("Keep people.yaml")).count(), 1, "{subjects}");
     assert_eq!(subjects.lines().filter(|line| line.starts_with("notes-")).count(), by_git, "{subjects}");
-    assert!(ward.run(&["validate"]).out.contains("no faults"));
+    assert!(ward.run(&["validate"]).out.contains("no problems"));
 }
 
 #[test]

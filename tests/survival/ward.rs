@@ -255,7 +255,7 @@ impl Ward {
         found.sort();
         wanted.sort();
         assert_eq!(found, wanted);
-        self.run(&["validate"]).is(0).says("no faults");
+        self.run(&["validate"]).is(0).says("no problems");
     }
 
     /// Fails unless git finds everything in order, and nothing lies about that a command left behind.

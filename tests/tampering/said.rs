@@ -179,12 +179,12 @@ fn of_signatures(answer: Answer) -> Answer {
 /// Returns the name of the rule of a line, in brackets when it is a finding.
 fn name(line: &Value) -> Option<String> {
     let rule = line.get("rule")?.as_str()?;
-    Some(if line.get("severity")? == "fault" { rule.to_owned() } else { format!("({rule})") })
+    Some(if line.get("severity")? == "problem" { rule.to_owned() } else { format!("({rule})") })
 }
 
 fn paths(lines: &[Value], is_wanted: impl Fn(&str) -> bool) -> BTreeSet<String> {
-    let faults = lines.iter().filter(|line| line.get("severity").is_some_and(|severity| severity == "fault"));
-    faults
+    let problems = lines.iter().filter(|line| line.get("severity").is_some_and(|severity| severity == "problem"));
+    problems
         .filter(|line| line["rule"].as_str().is_some_and(&is_wanted))
         .filter_map(|line| line["path"].as_str())
         .filter(|path| path.starts_with("records/"))

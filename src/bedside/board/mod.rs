@@ -29,7 +29,7 @@ pub struct Board<'a> {
     pub machines: &'a [Readiness],
     /// The moment for which it is true.
     pub now: Moment,
-    /// How many records have faults and are not counted.
+    /// How many records have problems and are not counted.
     pub left_out: usize,
     /// Whether the records are in no git history.
     pub is_draft: bool,
@@ -192,10 +192,10 @@ fn notices(board: &Board<'_>) -> String {
     }
     if board.left_out > 0 {
         let records = counted(board.left_out, "record");
-        notices += &line("notice", &format!("{records} with faults not counted: `pinindex validate` shows them"));
+        notices += &line("notice", &format!("{records} with problems not counted: `pinindex validate` shows them"));
     }
     for path in board.contents.unreadable_ground() {
-        notices += &line("notice", &format!("{path} has faults and was not read"));
+        notices += &line("notice", &format!("{path} has problems and was not read"));
     }
     if board.machines.is_empty() {
         notices += &line("notice", "there is no machine in this logbook");

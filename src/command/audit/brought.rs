@@ -84,7 +84,7 @@ impl Brought {
 /// What came of it.
 #[derive(Default)]
 struct Said {
-    faults: Vec<Diagnostic>,
+    problems: Vec<Diagnostic>,
     /// The file that was brought and is no part of the logbook: its name and its text.
     brought: Option<(String, Vec<u8>)>,
     /// What is true all the same.
@@ -96,15 +96,15 @@ impl Said {
         let own =
             |path: &str| self.brought.as_ref().filter(|(name, _)| name == path).map(|(_, bytes)| bytes.as_slice());
         let bytes = |path: &str| own(path).or_else(|| snapshot.bytes(path)).map(<[u8]>::to_vec);
-        let located = places::locate(self.faults, &bytes);
+        let located = places::locate(self.problems, &bytes);
         let mut out = anstream::stdout().lock();
         let text = |path: &str| bytes(path).map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
         show::diagnostics(&mut out, format, &located, &text)?;
         for line in &self.lines {
             tell(&mut out, format, line)?;
         }
-        let is_fault = located.iter().any(|one| one.diagnostic.severity == Severity::Fault);
-        Ok(if is_fault { Outcome::Faults } else { Outcome::Clean })
+        let is_problem = located.iter().any(|one| one.diagnostic.severity == Severity::Problem);
+        Ok(if is_problem { Outcome::Problems } else { Outcome::Clean })
     }
 }
 
@@ -112,8 +112,8 @@ fn by_number(number: &str, history: &mut Sealed, contents: &Contents) -> anyhow:
     match sealed::named(number, contents)? {
         Some(numbered) => Ok(held(history.hold(numbered, contents)?, contents)),
         None => Ok(Said {
-            faults: vec![
-                Diagnostic::fault("seal-broken", Place::file("seals"), "no seal of this logbook has this number")
+            problems: vec![
+                Diagnostic::problem("seal-broken", Place::file("seals"), "no seal of this logbook has this number")
                     .label("the page was printed from another logbook, or its seal was taken away or made anew")
                     .help("look at the digits again; if they are right, this is not the logbook that was sealed"),
             ],
@@ -127,7 +127,7 @@ fn by_copy(context: &Context, file: &Path, history: &mut Sealed, contents: &Cont
     let bytes = read(context, file)?;
     let copy = match history.copy(&shown, &bytes, contents)? {
         Ok(copy) => copy,
-        Err(faults) => return Ok(Said { faults, brought: Some((shown, bytes)), ..Said::default() }),
+        Err(problems) => return Ok(Said { problems, brought: Some((shown, bytes)), ..Said::default() }),
     };
     let is_ours = copy.is_ours();
     let month = copy.copy.numbered.seal.seal;
@@ -137,8 +137,8 @@ fn by_copy(context: &Context, file: &Path, history: &mut Sealed, contents: &Cont
         // Whether its text would hold says nothing: anybody can write one that does.
         said.lines.pop();
         let what = if copy.ours.is_some() { "has another seal" } else { "has no seal" };
-        said.faults.push(
-            Diagnostic::fault("seal-broken", Place::file(&path), format!("logbook {what} of {}", month.words()))
+        said.problems.push(
+            Diagnostic::problem("seal-broken", Place::file(&path), format!("logbook {what} of {}", month.words()))
                 .label("not the one of which a copy was kept")
                 .help("compare both with the number that was printed: that one counts; then ask who made the other"),
         );
@@ -160,8 +160,8 @@ fn by_proof(
     let as_committed = |lies: &FileContent| snapshot.files.get(&proof.path).is_some_and(|it| lies.is_checkout_of(it));
     Ok(match proved {
         Ok(()) if !lies.as_ref().is_some_and(as_committed) => Said {
-            faults: vec![
-                Diagnostic::fault(
+            problems: vec![
+                Diagnostic::problem(
                     "record-altered",
                     Place::file(&proof.path),
                     "file in the folder is not the one proved",
@@ -181,8 +181,8 @@ fn by_proof(
             ..Said::default()
         },
         Err(why) => Said {
-            faults: vec![
-                Diagnostic::fault(
+            problems: vec![
+                Diagnostic::problem(
                     "seal-broken",
                     Place::file(&proof.path),
                     format!("proof does not hold: {}", why.words()),
@@ -212,7 +212,7 @@ fn no_longer_counts(contents: &Contents, path: &str) -> Option<String> {
 
 /// Returns what is to be said of a seal that was held against the history.
 fn held(seal: SealInHistory, contents: &Contents) -> Said {
-    let SealInHistory { numbered, late, changed, replaced, made, faults } = seal;
+    let SealInHistory { numbered, late, changed, replaced, made, problems } = seal;
     let sealed = &numbered.seal;
     let by = contents.people.get(&sealed.by).map_or(sealed.by.as_str(), |person| person.name.as_str());
     let when = contents.site.as_ref().map_or(sealed.sealed, |site| sealed.sealed.in_zone(site.time_zone));
@@ -232,13 +232,13 @@ fn held(seal: SealInHistory, contents: &Contents) -> Said {
         let records = counted(replaced.len(), "sealed record");
         lines.push(format!("{records} corrected or declared void since: {}", replaced.join(", ")));
     }
-    let word = if faults.is_empty() {
+    let word = if problems.is_empty() {
         "it holds: the records that it covers are in the history as they were sealed; `pinindex audit` looks at the rest"
     } else {
         "it does not hold"
     };
     lines.push(word.to_owned());
-    Said { faults, lines, ..Said::default() }
+    Said { problems, lines, ..Said::default() }
 }
 
 fn write_new(place: &Path, bytes: &[u8]) -> anyhow::Result<()> {

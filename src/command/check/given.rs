@@ -36,8 +36,8 @@ pub struct Checked {
 /// What was given, looked at.
 pub enum Given {
     Fits(Box<Checked>),
-    /// The file of answers has faults; and what else does not fit.
-    Faults(Vec<Located>, Vec<String>),
+    /// The file of answers has problems; and what else does not fit.
+    Problems(Vec<Located>, Vec<String>),
 }
 
 /// Reads the file of answers, if one was named.
@@ -53,9 +53,9 @@ pub fn answers(context: &Context, arguments: &Arguments) -> anyhow::Result<(Answ
             contents::unread(&shown, &content).into_iter().collect(),
         ));
     };
-    let (draft, faults) = Draft::read(&shown, bytes);
+    let (draft, problems) = Draft::read(&shown, bytes);
     let text = String::from_utf8_lossy(bytes).into_owned();
-    Ok((Answers { draft: draft.unwrap_or_default(), shown, text }, faults))
+    Ok((Answers { draft: draft.unwrap_or_default(), shown, text }, problems))
 }
 
 /// Looks at everything that was given. What does not fit is told all at once.
@@ -64,7 +64,7 @@ pub fn all(
     contents: &Contents,
     arguments: &Arguments,
     answers: &Answers,
-    mut faults: Vec<Diagnostic>,
+    mut problems: Vec<Diagnostic>,
     work: &Work,
     steps: &[Step<'_>],
 ) -> anyhow::Result<Given> {
@@ -90,10 +90,10 @@ pub fn all(
     let sets: Vec<_> = arguments.sets.iter().map(|text| named::named(steps, text)).collect();
     wrong.extend(sets.iter().filter_map(|set| set.as_ref().err().cloned()));
     let (results, unfit) = file::by_step(&answers.shown, &answers.draft, steps);
-    faults.extend(unfit);
-    if !faults.is_empty() {
+    problems.extend(unfit);
+    if !problems.is_empty() {
         let text = answers.text.clone().into_bytes();
-        return Ok(Given::Faults(places::locate(faults, &|_| Some(text.clone())), wrong));
+        return Ok(Given::Problems(places::locate(problems, &|_| Some(text.clone())), wrong));
     }
     if !wrong.is_empty() {
         return Err(Trouble::new(

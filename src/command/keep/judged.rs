@@ -1,4 +1,4 @@
-//! What `keep` refuses: what would turn what the history tells, and faults that a change would bring.
+//! What `keep` refuses: what would turn what the history tells, and problems that a change would bring.
 
 use crate::command::Context;
 use crate::command::opened::{Opened, Which, open};
@@ -17,18 +17,18 @@ use std::path::Path;
 pub(super) struct Before {
     files: BTreeMap<String, FileContent>,
     pub(super) contents: Contents,
-    pub(super) faults: Vec<Diagnostic>,
+    pub(super) problems: Vec<Diagnostic>,
 }
 
 impl Before {
     pub(super) fn read(context: &Context, root: &Path) -> anyhow::Result<Before> {
         if !logbook::has_history(root)? {
-            return Ok(Before { files: BTreeMap::new(), contents: Contents::default(), faults: Vec::new() });
+            return Ok(Before { files: BTreeMap::new(), contents: Contents::default(), problems: Vec::new() });
         }
         let opened = open(context, Which::Committed)?;
         opened.tell_clock_behind(context.at_commit())?;
         let Opened { snapshot, contents, diagnostics, .. } = opened;
-        Ok(Before { files: snapshot.files, contents, faults: diagnostics })
+        Ok(Before { files: snapshot.files, contents, problems: diagnostics })
     }
 
     /// Returns the files of the logbook as they would be with the chosen changes.
@@ -160,8 +160,8 @@ fn revision(path: &str) -> Option<(String, u32)> {
     Some((id.to_owned(), name.strip_suffix(".yaml")?.parse().ok()?))
 }
 
-/// Returns the faults of the chosen files, and those in other files that were not there before.
-pub(super) fn new_faults(
+/// Returns the problems of the chosen files, and those in other files that were not there before.
+pub(super) fn new_problems(
     context: &Context,
     contents: &Contents,
     read: Vec<Diagnostic>,
@@ -174,5 +174,5 @@ pub(super) fn new_faults(
         chosen.iter().any(|file| file.path == d.place.path)
             || !before.iter().any(|old| old.rule == d.rule && old.place == d.place)
     };
-    read.into_iter().chain(judged).filter(|d| d.severity == Severity::Fault && is_new(d)).collect()
+    read.into_iter().chain(judged).filter(|d| d.severity == Severity::Problem && is_new(d)).collect()
 }

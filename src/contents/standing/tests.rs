@@ -22,8 +22,8 @@ fn path(n: usize) -> String {
 }
 
 fn filed(path: &str, text: &str) -> Arc<Filed> {
-    let (record, faults) = record::read(path, text.as_bytes());
-    assert_eq!(faults, [], "{text}");
+    let (record, problems) = record::read(path, text.as_bytes());
+    assert_eq!(problems, [], "{text}");
     Arc::new(Filed { path: path.to_owned(), record: record.unwrap() })
 }
 
