@@ -37,7 +37,7 @@ const SHORTEST_COMMIT: usize = 10;
     revision changed while it was in force; a verdict that turned; a seal that does not hold; a history that was\n\
     rewritten; a signature that is missing or not of who made the commit; a key or an address taken away, brought back\n\
     or given to another; names of people and machines, and what the site counts by, changed under the records. Exit\n\
-    status 1 says that there is any fault."
+    status 1 says that there is any problem."
 )]
 pub struct Arguments {
     /// Only what came in after this commit, or on this day or after it
@@ -90,7 +90,7 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
     audit.diagnostics.extend(altered::in_folder(&root, logbook::differing_files(&root)?)?);
     audit.diagnostics.extend(altered::left_out(&logbook::left_out_files(&root)?));
     let earlier = last_before(&trail, since).map(|step| step.commit.id.as_str());
-    audit.diagnostics.extend(sealed::faults_since(&root, (&snapshot, &contents), earlier)?);
+    audit.diagnostics.extend(sealed::problems_since(&root, (&snapshot, &contents), earlier)?);
 
     let located = locate(&snapshot, std::mem::take(&mut audit.diagnostics));
     let mut out = anstream::stdout().lock();
@@ -114,9 +114,9 @@ pub fn run(context: &Context, arguments: &Arguments) -> anyhow::Result<Outcome> 
             writeln!(out, "{line}")?;
         }
     }
-    let faults = located.iter().filter(|l| l.diagnostic.severity == Severity::Fault).count();
+    let problems = located.iter().filter(|l| l.diagnostic.severity == Severity::Problem).count();
     tell(&mut out, arguments.format, &show::tally(&located, audit.records.len()))?;
-    Ok(if faults > 0 { Outcome::Faults } else { Outcome::Clean })
+    Ok(if problems > 0 { Outcome::Problems } else { Outcome::Clean })
 }
 
 /// Returns from where on things are told.
@@ -221,20 +221,24 @@ fn write_lines(
         }
     }
     write_last(out, snapshot, contents, trail)?;
-    let slowest = |times: &dyn Fn(&RecordAccount) -> Option<i64>| {
+    let slowest = |done: &str, work: &str, times: &dyn Fn(&RecordAccount) -> Option<i64>| {
         let mut all: Vec<(i64, &str)> =
             audit.records.iter().filter_map(|record| Some((times(record)?, record.path.as_str()))).collect();
         all.sort_unstable();
         let half = all.get(all.len().checked_sub(1)? / 2)?.0;
         let (most, path) = all.last()?;
         let half = if half <= 0 { "at once".to_owned() } else { format!("within {}", spoken(half)) };
-        Some(format!("half {half}, the longest {} ({path})", spoken(*most)))
+        Some(format!(
+            "half of the records were {done} {half} after {work}, the slowest {} after it ({path})",
+            spoken(*most)
+        ))
     };
-    if let Some(times) = slowest(&RecordAccount::until_recorded) {
-        writeln!(out, "written down after the work: {times}")?;
+    if let Some(words) = slowest("written down", "the work", &RecordAccount::until_recorded) {
+        writeln!(out, "{words}")?;
     }
-    if let Some(times) = slowest(&|record| record.until_committed(trail.steps.get(record.step)?)) {
-        writeln!(out, "committed after that: {times}")?;
+    let until_committed = |record: &RecordAccount| record.until_committed(trail.steps.get(record.step)?);
+    if let Some(words) = slowest("committed", "being written down", &until_committed) {
+        writeln!(out, "{words}")?;
     }
     if contents.people.values().any(|person| !person.signing_keys.is_empty()) {
         let good = |record: &&RecordAccount| matches!(signature(audit, record), SignatureStanding::Good(_));
