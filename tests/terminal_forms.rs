@@ -171,6 +171,33 @@ fn what_was_typed_outlives_a_power_cut_and_a_second_thought() {
 }
 
 #[test]
+fn old_answers_are_gone_on_with_only_when_somebody_says_so() {
+    let hospital = Hospital::small();
+    write_down_a_fault(&hospital);
+    let mut seat = Seat::at(hospital.program(&["repair", "theatre-1"]));
+    seat.asks("Who did the work?", "by:").press("1\r");
+    seat.asks("When was the work begun?", "begun:").press("0605\r");
+    seat.asks("When was it finished?", "finished:");
+    seat.cut_power();
+    let next_day = || {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_pinindex"));
+        command.current_dir(hospital.root()).args(["--now", "2026-11-28T07:00:00+01:00", "repair", "theatre-1"]);
+        command
+    };
+    let mut seat = Seat::at(next_day());
+    seat.sees("is still here, kept 2026-11-27 ").sees("long ago").sees("q: stop").press("q");
+    seat.sees("what was answered before is still kept").ends();
+    let mut seat = Seat::at(next_day());
+    seat.sees("g: go on with it").press("g").asks("When was it finished?", "finished:").press("\u{3}").ends();
+    // Going on with them made them fresh again; a day later they are old.
+    let draft = hospital.text("drafts/theatre-1.repair.record.yaml").replace("2026-11-28", "2026-11-27");
+    hospital.put("drafts/theatre-1.repair.record.yaml", &draft);
+    let mut seat = Seat::at(next_day());
+    seat.sees("Enter: begin anew").press("\r").sees("The old one is drafts/theatre-1.repair.record.1.aside");
+    seat.asks("Who did the work?", "by:").press("\u{3}").sees("Stopped.").ends();
+}
+
+#[test]
 fn a_draft_that_became_a_record_is_not_recorded_again() {
     let hospital = Hospital::small();
     write_down_a_fault(&hospital);

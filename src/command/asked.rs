@@ -5,11 +5,11 @@
 use super::Context;
 use super::opened::{Opened, Which, open};
 use super::record::no_history;
-use super::resumed::{UNREADABLE, resume};
+use super::resumed::{self, Choice, UNREADABLE, resume};
 use super::show::{Format, tell};
 use super::terminal::Terminal;
 use super::written;
-use crate::bedside::console::{Console, Key};
+use crate::bedside::console::Console;
 use crate::bedside::given::Given;
 use crate::bedside::inquiry::{Inquiry, complete};
 use crate::bedside::setting::Setting;
@@ -35,13 +35,13 @@ pub struct Everywhere {
     #[arg(long, value_name = "TEXT")]
     remarks: Option<String>,
 
-    /// How to show faults and findings
+    /// How to show problems and findings
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
 }
 
 impl Everywhere {
-    /// Returns what was given, and how faults and findings are shown.
+    /// Returns what was given, and how problems and findings are shown.
     pub fn given(self) -> (Given, Format) {
         let one = |text: Option<String>| text.into_iter().collect();
         (given([("by", self.by), ("recorded-by", one(self.recorded_by)), ("remarks", one(self.remarks))]), self.format)
@@ -50,6 +50,8 @@ impl Everywhere {
 
 /// Under which name a draft holds the record that was made of its answers and is just being handed in.
 const HANDED_IN: &str = "handed-in";
+/// What a draft calls the moment of its last answer.
+const KEPT: &str = "kept";
 
 /// What came of asking for a record.
 pub enum Came {
@@ -182,12 +184,18 @@ fn at_terminal(
     (context, format): (&Context, Format),
 ) -> anyhow::Result<Came> {
     let draft = Draft::take(&opened.root, name)?;
-    let mut told = kept(opened, terminal, &draft)?.joined(flags);
+    let Some(kept) = kept(opened, terminal, &draft)? else {
+        terminal.say("Stopped. Nothing was recorded; what was answered before is still kept.")?;
+        return Ok(Came::Nothing);
+    };
+    let mut told = kept.joined(flags);
+    let now = terminal.now();
+    let keep = |given: &Given| draft.keep(&serde_yaml::to_string(&given.clone().with(KEPT, [now.to_string()]))?);
     loop {
         let mut latest = told.clone();
         let answers = inquiry.ask(terminal, told, &mut |given| {
             latest = given.clone();
-            draft.keep(&serde_yaml::to_string(given)?)
+            keep(given)
         })?;
         let Some(answers) = answers else {
             let kept = if latest.is_empty() { "" } else { " What was answered is kept for the next time." };
@@ -196,22 +204,22 @@ fn at_terminal(
         };
         let now = terminal.now();
         let record = inquiry.record(&answers, now);
-        let handed_in = latest.clone().with(HANDED_IN, [write::text(&record)?]);
-        draft.keep(&serde_yaml::to_string(&handed_in)?)?;
+        keep(&latest.clone().with(HANDED_IN, [write::text(&record)?]))?;
         let recorded = written::record(context, &[&record], now, format)?;
         if recorded.holds(record.kind()) {
             draft.done()?;
             say_next(inquiry, &answers, format)?;
             return Ok(Came::Recorded(recorded.outcome));
         }
-        draft.keep(&serde_yaml::to_string(&latest)?)?;
+        keep(&latest)?;
         terminal.say("It was refused, and nothing was recorded. Change what is wrong, or stop with q.")?;
         told = latest;
     }
 }
 
-/// Returns what was answered before and not recorded, when the person wants to go on with it.
-fn kept(opened: &Opened, terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Given> {
+/// Returns what was answered before and not recorded, when the person wants to go on with it, or no answers. Nothing when the
+/// person stopped.
+fn kept(opened: &Opened, terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::Result<Option<Given>> {
     let read = |bytes: &[u8]| {
         let text = std::str::from_utf8(bytes).map_err(|_| UNREADABLE)?;
         serde_yaml::from_str::<Given>(text).map_err(|_| UNREADABLE)
@@ -221,14 +229,22 @@ fn kept(opened: &Opened, terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::
         let mut records = opened.contents.records.iter().map(|filed| &filed.path);
         records.find(|path| opened.snapshot.bytes(path) == Some(text)).cloned()
     };
-    let Some(mut given) = resume(terminal, draft, read, recorded)? else { return Ok(Given::default()) };
+    let Some(mut given) = resume(terminal, draft, read, recorded)? else { return Ok(Some(Given::default())) };
+    let since = given.moment(KEPT);
     given.forget(HANDED_IN);
+    given.forget(KEPT);
     terminal.say("")?;
-    terminal.say("What was answered before and not recorded is still here.")?;
-    match terminal.key("  Enter: go on with it   n: begin anew", &['n'])? {
-        Key::Char('n') => Ok(Given::default()),
-        _ => Ok(given),
-    }
+    let when = since.map_or(String::new(), |since| format!(", kept {}", opened.at_site(since).short()));
+    terminal.say(&format!("What was answered before and not recorded is still here{when}."))?;
+    Ok(match resumed::ask(terminal, since)? {
+        Choice::GoOn => Some(given),
+        Choice::BeginAnew => {
+            let aside = draft.put_aside()?;
+            terminal.say(&format!("The old one is {aside}."))?;
+            Some(Given::default())
+        }
+        Choice::Stop => None,
+    })
 }
 
 /// Says what comes next.

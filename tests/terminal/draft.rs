@@ -21,7 +21,7 @@ fn a_power_cut_after_every_step_costs_nothing() {
     for (n, (title, prompt, keys, kept)) in STEPS.iter().enumerate() {
         let mut seat = Seat::at(hospital.program(&CHECK));
         if n > 0 {
-            seat.sees(&format!("{n} of 5 answered")).sees("Enter go on with it").press("\r");
+            seat.sees(&format!("{n} of 5 answered")).sees("Enter: go on with it").press("\r");
         }
         seat.asks(title, prompt).press(keys);
         // The next question stands on the screen, so that the answer before it must be kept.
@@ -35,7 +35,7 @@ fn a_power_cut_after_every_step_costs_nothing() {
         assert_eq!(hospital.recorded(), [""; 0], "a draft is nothing for git");
     }
     let mut seat = Seat::at(hospital.program(&CHECK));
-    seat.sees("5 of 5 answered").sees("Enter go on with it").press("\r");
+    seat.sees("5 of 5 answered").sees("Enter: go on with it").press("\r");
     seat.asks("Read it over", "Enter, or what to change:").press("\r").sees("The check passed.").ends();
     assert_eq!(hospital.recorded().len(), 1);
     assert_eq!(hospital.drafts(), [""; 0]);
@@ -78,7 +78,7 @@ fn begun_anew_the_old_draft_is_put_aside() {
     let mut seat = Seat::at(hospital.program(&CHECK));
     seat.asks("1 of 5", "q stop").press("p").asks("2 of 5", "reading in psi:").press("q\r").sees("Stopped").ends();
     let mut seat = Seat::at(hospital.program(&CHECK));
-    seat.sees("1 of 5 answered").sees("q stop").press("n");
+    seat.sees("1 of 5 answered").sees("q: stop").press("n");
     seat.asks("1 of 5", "q stop").press("q").sees("nothing was kept").ends();
     assert_eq!(hospital.drafts(), ["theatre-1.daily.1.aside"], "nothing was answered, so that nothing is left");
 }

@@ -8,7 +8,7 @@ use crate::bedside::guided::{Asked, End, Guide, beforehand, paper, people};
 use crate::bedside::{Draft, Step};
 use crate::command::Context;
 use crate::command::opened::Opened;
-use crate::command::resumed::{UNREADABLE, resume};
+use crate::command::resumed::{self, Choice, UNREADABLE, resume};
 use crate::diagnostic::counted;
 use crate::logbook;
 use crate::record::{Body, Moment};
@@ -137,14 +137,16 @@ fn found(
     let by: Vec<&str> = draft.by.iter().map(|id| opened.contents.person_name(id)).collect();
     let by = if by.is_empty() { String::new() } else { format!(" by {}", by.join(", ")) };
     console.say(&format!("An unfinished check is here: begun {begun}{by}, {answered} of {} answered.", steps.len()))?;
-    Ok(match console.key("Enter go on with it  n begin anew (the old one is put aside)  q stop", &['n', 'q'])? {
-        Key::Enter => Some(draft),
-        Key::Char('n') => {
+    // A sheet does not grow old: what is typed in was written on its day.
+    let since = if work.from_paper { Some(console.now()) } else { draft.started };
+    Ok(match resumed::ask(console, since)? {
+        Choice::GoOn => Some(draft),
+        Choice::BeginAnew => {
             let aside = held.put_aside()?;
             console.say(&format!("The old one is {aside}."))?;
             Some(Draft::default())
         }
-        Key::Char(_) | Key::Escape | Key::Stop => None,
+        Choice::Stop => None,
     })
 }
 
