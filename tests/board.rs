@@ -172,7 +172,7 @@ fn a_record_that_is_not_counted_and_a_machine_that_is_not_read_are_never_called_
     assert_eq!((unread.state, unread.name.as_str()), (State::NotReady, ""));
     let page = html(&Board { contents: &contents, machines: &all, now: moment(NOW), left_out: 1, is_draft: false });
     assert!(page.contains("1 record with problems not counted") && page.contains("<h2>spare-1</h2>"), "{page}");
-    assert!(page.contains("machines/spare-1.yaml has faults and was not read"));
+    assert!(page.contains("machines/spare-1.yaml has problems and was not read"));
 }
 
 #[test]
