@@ -40,10 +40,10 @@ pub fn render(located: &Located, text: Text<'_>, styled: bool) -> String {
         None => title.element(Origin::path(path)).element(Level::NOTE.message(label)),
     };
     if let Some(limit) = &d.limit {
-        group = group.element(Level::NOTE.with_name("limit").message(visible(limit)));
+        group = group.element(Level::NOTE.with_name("limit").message(one_line(limit)));
     }
     let help: Vec<String> =
-        std::iter::once(d.help.as_str()).chain(d.paste.iter().flat_map(|p| p.lines())).map(visible).collect();
+        std::iter::once(d.help.as_str()).chain(d.paste.iter().flat_map(|p| p.lines())).map(one_line).collect();
     let help = help.join("\n");
     if !help.is_empty() {
         group = group.element(Level::HELP.message(help.as_str()));

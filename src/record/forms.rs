@@ -221,6 +221,9 @@ mod tests {
             Some("remarks: \"suction: a bit weak\""),
             "{problems:#?}"
         );
+        // A tab moves the cursor, so that it is written as YAML writes it.
+        let (_, problems) = tree::read("x.yaml", b"remarks: suction: a\tbit weak\n");
+        assert_eq!(problems.last().unwrap().paste.as_deref(), Some("remarks: \"suction: a\\tbit weak\""));
     }
 
     #[test]

@@ -468,7 +468,7 @@ fn cut_by_hash(
 }
 
 fn quoted(text: &str) -> String {
-    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\"").replace('\t', "\\t"))
 }
 
 /// Returns a line with its text in quotes, when an unquoted text with `: ` in it is why the file is not YAML.
