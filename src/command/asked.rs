@@ -5,7 +5,7 @@
 use super::Context;
 use super::opened::{Opened, Which, open};
 use super::record::no_history;
-use super::resumed::{self, Choice, UNREADABLE, resume};
+use super::resumed::{UNREADABLE, go_on, resume};
 use super::show::{Format, tell};
 use super::terminal::Terminal;
 use super::written;
@@ -236,15 +236,7 @@ fn kept(opened: &Opened, terminal: &mut Terminal<'_>, draft: &Draft) -> anyhow::
     terminal.say("")?;
     let when = since.map_or(String::new(), |since| format!(", kept {}", opened.at_site(since).short()));
     terminal.say(&format!("What was answered before and not recorded is still here{when}."))?;
-    Ok(match resumed::ask(terminal, since)? {
-        Choice::GoOn => Some(given),
-        Choice::BeginAnew => {
-            let aside = draft.put_aside()?;
-            terminal.say(&format!("The old one is {aside}."))?;
-            Some(Given::default())
-        }
-        Choice::Stop => None,
-    })
+    go_on(terminal, draft, given, since)
 }
 
 /// Says what comes next.

@@ -41,36 +41,37 @@ pub fn resume<T>(
 /// before that says little of the machine as it is now, and what was answered may be about another fault.
 const FRESH: i64 = 4 * 3600;
 
-/// What a person does with a draft.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Choice {
-    GoOn,
-    BeginAnew,
-    Stop,
-}
-
-/// Asks whether to go on with a draft that was last touched at `since`, when that is known. Enter goes on with a fresh one, and
-/// begins anew where it is old: nobody goes on with old answers without saying so.
+/// Asks whether to go on with what a draft holds, which was last touched at `since`, when that is known. Returns that, or a new
+/// one when the person begins anew, which puts the draft aside; nothing when the person stopped. Enter goes on with a fresh draft
+/// and begins anew where it is old: nobody goes on with old answers without saying so.
 ///
 /// # Errors
-/// The console fails.
-pub fn ask(console: &mut dyn Console, since: Option<Moment>) -> anyhow::Result<Choice> {
-    let age = since.map(|since| (console.now().0 - since.0).num_seconds());
-    if age.is_some_and(|age| age <= FRESH) {
-        let question = "Enter: go on with it   n: begin anew (the old one is put aside)   q: stop";
-        return Ok(match console.key(question, &['n', 'q'])? {
-            Key::Enter => Choice::GoOn,
-            Key::Char('n') => Choice::BeginAnew,
-            Key::Char(_) | Key::Escape | Key::Stop => Choice::Stop,
-        });
+/// The console fails, or the draft cannot be put aside.
+pub fn go_on<T: Default>(
+    console: &mut dyn Console,
+    held: &Draft,
+    found: T,
+    since: Option<Moment>,
+) -> anyhow::Result<Option<T>> {
+    let is_fresh = since.is_some_and(|since| (console.now().0 - since.0).num_seconds() <= FRESH);
+    let question = if is_fresh {
+        "Enter: go on with it   n: begin anew (the old one is put aside)   q: stop"
+    } else {
+        console.say("That is long ago: what was answered then may not be so now.")?;
+        "Enter: begin anew (the old one is put aside)   g: go on with it   q: stop"
+    };
+    let other = if is_fresh { 'n' } else { 'g' };
+    let goes_on = match console.key(question, &[other, 'q'])? {
+        Key::Enter => is_fresh,
+        Key::Char(key) if key == other => !is_fresh,
+        Key::Char(_) | Key::Escape | Key::Stop => return Ok(None),
+    };
+    if goes_on {
+        return Ok(Some(found));
     }
-    console.say("That is long ago: what was answered then may not be so now.")?;
-    let question = "Enter: begin anew (the old one is put aside)   g: go on with it   q: stop";
-    Ok(match console.key(question, &['g', 'q'])? {
-        Key::Enter => Choice::BeginAnew,
-        Key::Char('g') => Choice::GoOn,
-        Key::Char(_) | Key::Escape | Key::Stop => Choice::Stop,
-    })
+    let aside = held.put_aside()?;
+    console.say(&format!("The old one is {aside}."))?;
+    Ok(Some(T::default()))
 }
 
 /// What is said of a draft that nobody can read.

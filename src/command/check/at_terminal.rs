@@ -8,7 +8,7 @@ use crate::bedside::guided::{Asked, End, Guide, beforehand, paper, people};
 use crate::bedside::{Draft, Step};
 use crate::command::Context;
 use crate::command::opened::Opened;
-use crate::command::resumed::{self, Choice, UNREADABLE, resume};
+use crate::command::resumed::{UNREADABLE, go_on, resume};
 use crate::diagnostic::counted;
 use crate::logbook;
 use crate::record::{Body, Moment};
@@ -139,15 +139,7 @@ fn found(
     console.say(&format!("An unfinished check is here: begun {begun}{by}, {answered} of {} answered.", steps.len()))?;
     // A sheet does not grow old: what is typed in was written on its day.
     let since = if work.from_paper { Some(console.now()) } else { draft.started };
-    Ok(match resumed::ask(console, since)? {
-        Choice::GoOn => Some(draft),
-        Choice::BeginAnew => {
-            let aside = held.put_aside()?;
-            console.say(&format!("The old one is {aside}."))?;
-            Some(Draft::default())
-        }
-        Choice::Stop => None,
-    })
+    go_on(console, held, draft, since)
 }
 
 /// Returns where a draft was recorded, when the program was stopped after that and before the draft was taken away.
