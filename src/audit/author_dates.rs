@@ -36,7 +36,7 @@ fn finding(evidence: &Evidence<'_>, record: &RecordAccount) -> Option<Found> {
             Moment(info.time).short(),
             short(&info.id)
         ))
-        .help(format!("ask {}: whoever commits with git may write any date there", step.committer_name))
+        .help(format!("ask {}: whoever commits with git may write any date there", step.commit.committer_name))
         .paste(format!("git show --no-patch --format=fuller {}", short(&info.id)));
     Some((Some(record.step), finding))
 }

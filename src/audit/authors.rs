@@ -37,7 +37,7 @@ pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Ve
         if !own_name(&info.author_name) && names.insert((&info.author_name, &info.author_email)) {
             told.push((Some(at), other_name(step, &author[0].1.name)));
         }
-        if people.with_email(at, &step.committer_email).is_empty() {
+        if people.with_email(at, &step.commit.committer_email).is_empty() {
             told.push((Some(at), unknown_committer(step)));
         }
     }
@@ -89,7 +89,7 @@ fn unknown_committer(step: &Step) -> Diagnostic {
     Diagnostic::problem("committer-not-among-people", place(step), headline)
         .label(format!(
             "made by {} <{}> in the name of {}",
-            step.committer_name, step.committer_email, step.commit.author_name
+            step.commit.committer_name, step.commit.committer_email, step.commit.author_name
         ))
         .help("ask both who did this; this program lets each person commit for themselves")
         .paste(format!("git show --format=fuller {}", short(&step.commit.id)))

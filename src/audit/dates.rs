@@ -38,7 +38,7 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
         let label = format!(
             "dated {} by the computer of {}; {} before it {}",
             Moment(step.commit.time).short(),
-            step.committer_name,
+            step.commit.committer_name,
             short(&latest.commit.id),
             Moment(latest.commit.time).short()
         );
@@ -46,7 +46,7 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
             .label(label)
             .help(format!(
                 "ask {}: a clock that was wrong does this, and a commit that was put in later",
-                step.committer_name
+                step.commit.committer_name
             ))
             .paste(format!("git log --format=fuller -2 {}", short(&step.commit.id)));
         // A clock that is set back a little does this now and then.
@@ -68,7 +68,7 @@ fn recorded_afterwards(evidence: &Evidence<'_>, record: &RecordAccount, at: usiz
         .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
         .help(format!(
             "ask {}: one of the two clocks was wrong, or the commit was given another time",
-            step.committer_name
+            step.commit.committer_name
         ));
     Some((Some(at), problem))
 }
@@ -85,7 +85,10 @@ fn committed_late(evidence: &Evidence<'_>, record: &RecordAccount, at: usize) ->
     let headline = format!("record was committed {} after it says it was written down", spoken(late));
     let finding = Diagnostic::finding("committed-late", Place::value(&record.path, "/recorded"), headline)
         .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
-        .help(format!("ask {} where it lay so long; nothing outside it tells that it is so old", step.committer_name));
+        .help(format!(
+            "ask {} where it lay so long; nothing outside it tells that it is so old",
+            step.commit.committer_name
+        ));
     Some((Some(at), finding))
 }
 
@@ -114,7 +117,7 @@ fn arrived_late(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found
             .label(format!("merged {}{}", made(merge), also("likewise", others)))
             .help(format!(
                 "ask {} where this was until then; nothing outside it tells that it is so old",
-                merge.committer_name
+                merge.commit.committer_name
             ))
             .paste(format!("git show --format=fuller {}", short(&merge.commit.id)));
         Some((Some(at), finding))

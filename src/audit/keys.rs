@@ -50,7 +50,7 @@ fn of_key(step: &Step, change: &KeyChange) -> Diagnostic {
             .label(format!("key {}; changed {}", change.key, made(step)))
             .help(format!(
                 "ask {} and {name}; what ended stays as it was, and whoever needs a key again makes another one",
-                step.committer_name
+                step.commit.committer_name
             ));
             if !back.had_ended {
                 told.severity = Severity::Finding;
@@ -86,7 +86,7 @@ fn keys_of_others(people: &People<'_>, step: &Step, before: &List, now: &List) -
             let headline = format!("a key was put under the name of {} that is the key of {}", person.name, other.name);
             let problem = Diagnostic::problem("key-of-another-person", place(step), headline)
                 .label(format!("key {key}; put there {}", made(step)))
-                .help(format!("ask {} why; what is signed with it counts for nobody else", step.committer_name));
+                .help(format!("ask {} why; what is signed with it counts for nobody else", step.commit.committer_name));
             problems.push(shown(problem, step));
         }
     }
@@ -113,7 +113,7 @@ fn addresses(people: &People<'_>, step: &Step, before: &List, now: &List) -> Vec
             .label(format!("{own}; put there {}", made(step)))
             .help(format!(
                 "ask {} why; git knows people by their address, and what was committed with this one could be either's",
-                step.committer_name
+                step.commit.committer_name
             ));
         if !is_shared {
             diagnostic.severity = Severity::Finding;

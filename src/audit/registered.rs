@@ -41,7 +41,7 @@ fn people(evidence: &Evidence<'_>) -> Vec<Found> {
                     .label(format!("changed {}", made(step)))
                     .help(format!(
                         "ask {} why: a name may change, and every record of the past is told with it",
-                        step.committer_name
+                        step.commit.committer_name
                     ))
                     .paste(format!("git show {} -- {PEOPLE_FILE}", short(&step.commit.id))),
             ));
@@ -80,7 +80,7 @@ fn machines(evidence: &Evidence<'_>) -> Vec<Found> {
                     .label(format!("changed {}", made(step)))
                     .help(format!(
                         "ask {} whether it is the machine it was; another one gets an id of its own",
-                        step.committer_name
+                        step.commit.committer_name
                     ))
                     .paste(format!("git show {} -- {}", short(&step.commit.id), change.path));
                 (Some(at), finding)
@@ -122,7 +122,7 @@ fn of_site(step: &Step, headline: String) -> Diagnostic {
         .label(format!("changed {}", made(step)))
         .help(format!(
             "ask {} why; what is late, done and in time is counted by it in every report, also anew",
-            step.committer_name
+            step.commit.committer_name
         ))
         .paste(format!("git show {} -- {SITE_FILE}", short(&step.commit.id)))
 }

@@ -66,7 +66,7 @@ impl Told {
 fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -> Result<SignatureStanding, Told> {
     let day = evidence.contents.day(Moment(step.commit.time));
     let by = commit(&step.commit);
-    let email = &step.committer_email;
+    let email = &step.commit.committer_email;
     let in_force = |(_, person): &&(&str, &Person)| !person.keys_in_force(day).is_empty();
     let before = people.before(step, email);
     let keys = before.iter().filter(in_force).collect::<Vec<_>>();
@@ -132,7 +132,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                 .label(format!("made {}; revoked {}: {}", made(step), revoked.on, revoked.because.trim()))
                 .help(format!(
                     "ask {} whether this is theirs; whoever has the key can sign in their name",
-                    step.committer_name
+                    step.commit.committer_name
                 ))
                 .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
         )),
@@ -140,7 +140,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
         Some(KeyStanding::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
         None => {
             let whose = match people.owner(at, &key) {
-                Some(owner) if owner == step.committer_name => {
+                Some(owner) if owner == step.commit.committer_name => {
                     "with a key that the commits before it do not have".to_owned()
                 }
                 Some(owner) => format!("with the key of {owner}"),
@@ -149,7 +149,10 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
             Err(Told::of(
                 Diagnostic::problem("signature-of-unknown-key", place(step), format!("{by} is signed {whose}"))
                     .label(format!("made {}; key {key}", made(step)))
-                    .help(format!("ask {}; a key is put into `people.yaml` before it is used", step.committer_name))
+                    .help(format!(
+                        "ask {}; a key is put into `people.yaml` before it is used",
+                        step.commit.committer_name
+                    ))
                     .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
             ))
         }
@@ -157,10 +160,10 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
 }
 
 fn missing(step: &Step, why: &str, severity: Severity) -> Told {
-    let headline = format!("{} is not signed, and {} has a key", commit(&step.commit), step.committer_name);
+    let headline = format!("{} is not signed, and {} has a key", commit(&step.commit), step.commit.committer_name);
     let mut told = Diagnostic::problem("signature-missing", place(step), headline)
         .label(format!("made {}; {why}", made(step)))
-        .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.committer_name))
+        .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.commit.committer_name))
         .paste(format!("git show --format=fuller {}", short(&step.commit.id)));
     told.severity = severity;
     Told::of(told)

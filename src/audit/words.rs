@@ -16,7 +16,7 @@ pub(super) fn short(id: &str) -> &str {
 
 /// Returns when a commit was made and by whom it says it was: `2026-11-25 08:05 by First Example in 1f0c2d3a4b`.
 pub(super) fn made(step: &Step) -> String {
-    format!("{} by {} in {}", Moment(step.commit.time).short(), step.committer_name, short(&step.commit.id))
+    format!("{} by {} in {}", Moment(step.commit.time).short(), step.commit.committer_name, short(&step.commit.id))
 }
 
 /// How many more paths a line names.

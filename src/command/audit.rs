@@ -163,7 +163,7 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
             "record": record.path,
             "commit": step.commit.id,
             "author": step.commit.author_name,
-            "committer": step.committer_name,
+            "committer": step.commit.committer_name,
             "committed": Moment(step.commit.time),
             "recorder": says.map(|says| &says.recorder),
             "done": says.map(|says| says.done),
@@ -182,7 +182,7 @@ fn write_json(out: &mut dyn Write, trail: &Trail, audit: &Audit) -> anyhow::Resu
             "how": change.how,
             "commit": step.commit.id,
             "author": step.commit.author_name,
-            "committer": step.committer_name,
+            "committer": step.commit.committer_name,
             "committed": Moment(step.commit.time),
         });
         writeln!(out, "{line}")?;
@@ -277,9 +277,9 @@ fn write_record(out: &mut dyn Write, contents: &Contents, step: &Step, record: &
             later(after),
             contents.people.get(&says.recorder).map_or(says.recorder.as_str(), |person| person.name.as_str()),
             later(then),
-            step.committer_name,
+            step.commit.committer_name,
         ),
-        _ => format!("committed {} by {} in {commit}", committed.short(), step.committer_name),
+        _ => format!("committed {} by {} in {commit}", committed.short(), step.commit.committer_name),
     };
     Ok(writeln!(out, "    {}", one_line(&line))?)
 }

@@ -42,8 +42,6 @@ pub struct Trail {
 #[derive(Debug)]
 pub struct Step {
     pub commit: CommitInfo,
-    pub committer_name: String,
-    pub committer_email: String,
     /// The whole message.
     pub message: String,
     /// The places of the parents among the steps.
@@ -94,13 +92,10 @@ pub fn trail(root: &Path) -> Result<Trail> {
             changes.push(Change { path: file.path, before: file.before, now: file.now, is_own: file.is_own });
         }
         changes.sort_by(|a, b| a.path.cmp(&b.path));
-        let info = repository::commit_info(&commit);
         let parents: Vec<usize> = parents.iter().filter_map(|parent| places.get(parent).copied()).collect();
         places.insert(id, graph.add(parents.clone()));
         steps.push(Step {
-            committer_name: info.committer_name.clone(),
-            committer_email: info.committer_email.clone(),
-            commit: info,
+            commit: repository::commit_info(&commit),
             message: headers::read(&commit.data).message.to_str_lossy().into_owned(),
             parents,
             changes,
