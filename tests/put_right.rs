@@ -12,37 +12,14 @@
 #[expect(dead_code, reason = "other tests use the rest")]
 mod hospital;
 
-use hospital::Hospital;
-use std::process::{Command, Stdio};
-
-const CHECK: &str = "record: check
-machine: theatre-1
-procedure: daily
-revision: 3
-started: \"2026-11-27T06:25:00+01:00\"
-finished: \"2026-11-27T06:35:00+01:00\"
-recorded: \"2026-11-27T06:36:00+01:00\"
-by: [m-okafor, j-lindqvist]
-results:
-  suction: pass
-  spare-oxygen-cylinder: {reading: 1530 psi}
-  low-pressure-leak: {held: 12 s}
-  absorbent: {choice: fresh}
-  circuit-leak: {from: 30 cmH2O, to: 30 cmH2O, in: 10 s}
-";
+use hospital::{CHECK, Hospital};
+use std::process::Command;
 
 const PATH: &str = "records/2026/11/27/063500-theatre-1.check.yaml";
 
-/// Runs the program, and returns its exit status and everything it said.
-fn run(hospital: &Hospital, arguments: &[&str]) -> (i32, String) {
-    let output = hospital.program(arguments).stdin(Stdio::null()).output().unwrap();
-    let said = format!("{}{}", String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
-    (output.status.code().unwrap(), said)
-}
-
 #[track_caller]
 fn says(hospital: &Hospital, arguments: &[&str], status: i32, words: &[&str]) -> String {
-    let (ended, said) = run(hospital, arguments);
+    let (ended, said) = hospital.run(arguments);
     assert_eq!(ended, status, "{said}");
     for word in words {
         assert!(said.contains(word), "`{word}` is not in\n{said}");

@@ -15,7 +15,7 @@ mod hospital;
 #[expect(dead_code, reason = "other tests at the terminal use the rest")]
 mod seat;
 
-use hospital::Hospital;
+use hospital::{CHECK, Hospital};
 use seat::Seat;
 
 const NOW: &str = "2026-11-27T07:30:00+01:00";
@@ -24,23 +24,6 @@ const AFTER: &str = "2026-11-27T07:50:00+01:00";
 const PATH: &str = "records/2026/11/27/063500-theatre-1.check.yaml";
 const CORRECTION: &str = "records/2026/11/27/063500-theatre-1.2.check.yaml";
 const FAULT: &str = "records/2026/11/27/063500-theatre-1.fault.yaml";
-
-/// A check of the small procedure that passes.
-const CHECK: &str = "record: check
-machine: theatre-1
-procedure: daily
-revision: 3
-started: \"2026-11-27T06:25:00+01:00\"
-finished: \"2026-11-27T06:35:00+01:00\"
-recorded: \"2026-11-27T06:36:00+01:00\"
-by: [m-okafor, j-lindqvist]
-results:
-  suction: pass
-  spare-oxygen-cylinder: {reading: 1530 psi}
-  low-pressure-leak: {held: 12 s}
-  absorbent: {choice: fresh}
-  circuit-leak: {from: 30 cmH2O, to: 30 cmH2O, in: 10 s}
-";
 
 /// The fault that a check with a failed suction found.
 const WITHHELD: &str = "record: fault

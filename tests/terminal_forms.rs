@@ -14,37 +14,12 @@ mod hospital;
 #[expect(dead_code, reason = "other tests at the terminal use the rest")]
 mod seat;
 
-use hospital::Hospital;
+use hospital::{CHECK, Hospital};
 use seat::Seat;
-
-/// A check of the small procedure that passes, begun after the work.
-const CHECK: &str = "record: check
-machine: theatre-1
-procedure: daily
-revision: 3
-started: \"2026-11-27T06:25:00+01:00\"
-finished: \"2026-11-27T06:35:00+01:00\"
-recorded: \"2026-11-27T06:36:00+01:00\"
-by: [m-okafor, j-lindqvist]
-results:
-  suction: pass
-  spare-oxygen-cylinder: {reading: 1530 psi}
-  low-pressure-leak: {held: 12 s}
-  absorbent: {choice: fresh}
-  circuit-leak: {from: 30 cmH2O, to: 30 cmH2O, in: 10 s}
-";
-
-fn output(hospital: &Hospital, arguments: &[&str]) -> (i32, String) {
-    let output = hospital.program(arguments).stdin(std::process::Stdio::null()).output().unwrap();
-    let said = format!("{}{}", String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
-    (output.status.code().unwrap(), said)
-}
 
 /// Returns the program at a moment after everything that other commands here write down.
 fn later(hospital: &Hospital, arguments: &[&str]) -> std::process::Command {
-    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_pinindex"));
-    command.current_dir(hospital.root()).args(["--now", "2026-11-27T07:00:00+01:00"]).args(arguments);
-    command
+    hospital.program_at("2026-11-27T07:00:00+01:00", arguments)
 }
 
 fn write_down_a_fault(hospital: &Hospital) {
@@ -64,7 +39,7 @@ fn write_down_a_fault(hospital: &Hospital) {
 fn a_machine_is_withheld_repaired_checked_and_released() {
     let hospital = Hospital::small();
     write_down_a_fault(&hospital);
-    let (status, said) = output(&hospital, &["release", "theatre-1"]);
+    let (status, said) = hospital.run(&["release", "theatre-1"]);
     assert_eq!(status, 2, "{said}");
     assert!(said.contains("no complete check was begun after 2026-11-27 06:00 and passed"), "{said}");
     assert!(said.contains("pinindex check theatre-1 --procedure complete"), "{said}");
@@ -89,7 +64,7 @@ fn a_machine_is_withheld_repaired_checked_and_released() {
     seat.sees("pinindex check theatre-1 --procedure complete").ends();
 
     hospital.put("inbox.yaml", CHECK);
-    let (status, said) = output(&hospital, &["record", "inbox.yaml"]);
+    let (status, said) = hospital.run(&["record", "inbox.yaml"]);
     assert_eq!(status, 0, "{said}");
 
     let mut seat = Seat::at(hospital.program(&["release", "theatre-1"]));
@@ -151,15 +126,20 @@ fn a_record_is_chosen_shown_and_voided() {
     assert!(said.contains("theatre-1") && !said.contains("withheld"), "{said}");
 }
 
-#[test]
-fn what_was_typed_outlives_a_power_cut_and_a_second_thought() {
-    let hospital = Hospital::small();
-    write_down_a_fault(&hospital);
+/// Answers the first two questions of a repair, and cuts the power.
+fn begin_a_repair(hospital: &Hospital) {
     let mut seat = Seat::at(hospital.program(&["repair", "theatre-1"]));
     seat.asks("Who did the work?", "by:").press("1\r");
     seat.asks("When was the work begun?", "begun:").press("0605\r");
     seat.asks("When was it finished?", "finished:");
     seat.cut_power();
+}
+
+#[test]
+fn what_was_typed_outlives_a_power_cut_and_a_second_thought() {
+    let hospital = Hospital::small();
+    write_down_a_fault(&hospital);
+    begin_a_repair(&hospital);
     assert_eq!(hospital.drafts(), ["theatre-1.repair.record.yaml"]);
     let mut seat = Seat::at(hospital.program(&["repair", "theatre-1"]));
     seat.sees("is still here").sees("n: begin anew").press("\r");
@@ -174,16 +154,8 @@ fn what_was_typed_outlives_a_power_cut_and_a_second_thought() {
 fn old_answers_are_gone_on_with_only_when_somebody_says_so() {
     let hospital = Hospital::small();
     write_down_a_fault(&hospital);
-    let mut seat = Seat::at(hospital.program(&["repair", "theatre-1"]));
-    seat.asks("Who did the work?", "by:").press("1\r");
-    seat.asks("When was the work begun?", "begun:").press("0605\r");
-    seat.asks("When was it finished?", "finished:");
-    seat.cut_power();
-    let next_day = || {
-        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_pinindex"));
-        command.current_dir(hospital.root()).args(["--now", "2026-11-28T07:00:00+01:00", "repair", "theatre-1"]);
-        command
-    };
+    begin_a_repair(&hospital);
+    let next_day = || hospital.program_at("2026-11-28T07:00:00+01:00", &["repair", "theatre-1"]);
     let mut seat = Seat::at(next_day());
     seat.sees("is still here, kept 2026-11-27 ").sees("long ago").sees("q: stop").press("q");
     seat.sees("what was answered before is still kept").ends();
@@ -241,7 +213,7 @@ fn a_draft_that_became_a_record_is_not_recorded_again() {
 /// Runs a command without a terminal, which must end with a status, and returns what it said.
 #[track_caller]
 fn without_terminal(hospital: &Hospital, status: i32, arguments: &[&str]) -> String {
-    let (came_to, said) = output(hospital, arguments);
+    let (came_to, said) = hospital.run(arguments);
     assert_eq!(came_to, status, "{arguments:?}\n{said}");
     said
 }

@@ -6,6 +6,23 @@ use std::process::Command;
 /// The items of the small procedure: one of each kind of answer.
 const SMALL: [&str; 5] = ["suction", "spare-oxygen-cylinder", "low-pressure-leak", "absorbent", "circuit-leak"];
 
+/// A check of the small procedure that passes, done and written down before the moment of the commands here.
+pub const CHECK: &str = "record: check
+machine: theatre-1
+procedure: daily
+revision: 3
+started: \"2026-11-27T06:25:00+01:00\"
+finished: \"2026-11-27T06:35:00+01:00\"
+recorded: \"2026-11-27T06:36:00+01:00\"
+by: [m-okafor, j-lindqvist]
+results:
+  suction: pass
+  spare-oxygen-cylinder: {reading: 1530 psi}
+  low-pressure-leak: {held: 12 s}
+  absorbent: {choice: fresh}
+  circuit-leak: {from: 30 cmH2O, to: 30 cmH2O, in: 10 s}
+";
+
 /// A logbook in a folder that is gone after the test.
 pub struct Hospital {
     folder: tempfile::TempDir,
@@ -67,6 +84,13 @@ impl Hospital {
         command.current_dir(self.root()).env("GIT_CONFIG_GLOBAL", "/dev/null").env("GIT_CONFIG_NOSYSTEM", "1");
         command.env_remove("NO_COLOR").args(["--now", now]).args(arguments);
         command
+    }
+
+    /// Runs the program without a terminal, and returns its exit status and everything it said.
+    pub fn run(&self, arguments: &[&str]) -> (i32, String) {
+        let output = self.program(arguments).stdin(std::process::Stdio::null()).output().unwrap();
+        let said = String::from_utf8([output.stdout, output.stderr].concat()).unwrap();
+        (output.status.code().unwrap(), said)
     }
 
     /// Returns what the git program says of the logbook.

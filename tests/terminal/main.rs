@@ -9,5 +9,6 @@
 
 mod check;
 mod draft;
+#[expect(dead_code, reason = "tests beside this one use the rest")]
 mod hospital;
 mod seat;
