@@ -593,6 +593,7 @@ fn a_recorded_file_is_never_recorded_in_another_text_nor_taken_away() {
 #[test]
 fn a_name_that_leads_nowhere_stops_everything_before_it_begins() {
     let hospital = Hospital::new();
+    hospital.run(&["validate", "/nowhere/godo.yaml"]).fails("no file or folder `/nowhere/godo.yaml` in the logbook");
     let good = hospital.hand_in("good.yaml", &check("08:05:00", "pass"));
     hospital
         .tidy(&["record", "../inbox/good.yaml", "../inbox/godo.yaml"])

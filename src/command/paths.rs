@@ -15,7 +15,9 @@ pub fn slashed(path: &Path) -> String {
         .filter(|part| !matches!(part, Component::CurDir))
         .map(|part| part.as_os_str().to_string_lossy().into_owned())
         .collect();
-    parts.join("/")
+    // The root is a part of its own, and a slash already.
+    let path = parts.join("/");
+    path.strip_prefix('/').filter(|below| below.starts_with('/')).map_or(path.clone(), str::to_owned)
 }
 
 /// Returns the part of a typed path below the logbook's folder, if it leads there. The file itself may be gone.
