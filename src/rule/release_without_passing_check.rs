@@ -17,22 +17,22 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let Body::Release(release) = &filed.record.body else { continue };
         for (why, label, also) in reasons(facts, filed, release) {
             let headline = format!("{} is proved by a check that {why}", name(filed));
-            let mut fault =
+            let mut problem =
                 Diagnostic::problem("release-without-passing-check", Place::value(&filed.path, "/proved-by"), headline)
                     .label(label)
                     .help("do the complete check after the work, and name it here when it has passed");
             if let Some((place, words)) = also {
-                fault = fault.also(place, words);
+                problem = problem.also(place, words);
             }
-            faults.push(fault);
+            problems.push(problem);
         }
     }
-    faults
+    problems
 }
 
 /// Why a check proves nothing: the end of the headline, the words under the caret, the place that shows it.

@@ -26,7 +26,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         .collect();
     releases.sort_by_key(|(filed, release)| (release.released, &filed.path));
     let mut first: HashMap<&str, (&Filed, usize)> = HashMap::new();
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for (filed, release) in releases {
         for (i, fault) in release.faults.iter().enumerate() {
             let Some(speaking) = facts.contents.speaking_for(fault) else { continue };
@@ -35,7 +35,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
                 continue;
             };
             let headline = format!("{} releases a fault that was already released", name(filed));
-            faults.push(
+            problems.push(
                 Diagnostic::problem("released-twice", Place::value(&filed.path, format!("/faults/{i}")), headline)
                     .label("released before")
                     .also(
@@ -46,5 +46,5 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             );
         }
     }
-    faults
+    problems
 }

@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let mut faults = Vec::new();
+    let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let Body::Repair(repair) = &filed.record.body else { continue };
         // The fault as it is known today: its time may have been corrected.
@@ -23,7 +23,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         if repair.finished >= fault.found {
             continue;
         }
-        faults.push(
+        problems.push(
             Diagnostic::problem(
                 "repair-before-fault",
                 Place::value(&filed.path, "/finished"),
@@ -34,5 +34,5 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
             .help("correct the time, or name the fault that this work was for"),
         );
     }
-    faults
+    problems
 }

@@ -19,7 +19,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
         let speaking = facts.contents.speaking_for(&repair.fault).and_then(|path| facts.contents.record(path));
         let Some(named) = speaking else { continue };
         let Body::Fault(fault) = &named.record.body else { continue };
-        // Work that was over by then is a fault of its own.
+        // Work that was over by then is a problem of its own.
         if repair.started >= fault.found || repair.finished < fault.found {
             continue;
         }
