@@ -78,11 +78,14 @@ pub(super) fn read_alone(trail: &Trail, path: &str, content: Content) -> Option<
     Some(contents::read(&snapshot, &mut |_| {}).0)
 }
 
-/// Returns the parents whose content of a file a commit changes.
+/// Returns the parents whose content of a file a commit changes; none where its content follows from its sides.
 ///
 /// A merge that has what one of its parents has goes on from that one. It changes the content of another parent only where
 /// the line that it goes on from never had that content: where it did, that line itself went on from there.
 pub(super) fn changed_from(steps: &[Step], at: usize, change: &Change) -> Vec<usize> {
+    if !change.is_own {
+        return Vec::new();
+    }
     let parents = steps.get(at).map_or(&[][..], |step| &step.parents);
     let with = || parents.iter().copied().zip(change.before.iter().copied());
     let sources: Vec<usize> = with().filter(|(_, before)| *before == change.now).map(|(parent, _)| parent).collect();
