@@ -3,7 +3,7 @@
 use super::words::machine_file;
 use crate::contents::{Contents, Filed, Standing};
 use crate::procedure::{CheckJudgement, Procedure, judge};
-use crate::record::{Body, Check, Date, Moment};
+use crate::record::{Body, Check, Date, Fault, Moment, Repair};
 use crate::register::Machine;
 use crate::timeline::{CheckDone, Life, Lives};
 use std::borrow::Cow;
@@ -39,6 +39,15 @@ impl<'a> Facts<'a> {
     pub(super) fn fitted_otherwise(&self, machine: &str, check: &Check, had: &str) -> Option<String> {
         (self.day(check.finished) < self.day(self.now))
             .then(|| format!("if the machine {had} on that day, say so under `before` in `{}`", machine_file(machine)))
+    }
+
+    /// Returns the fault that a repair names, and its record, as it is known today: its time may have been corrected.
+    pub(super) fn fault_of(&self, repair: &Repair) -> Option<(&'a Filed, &'a Fault)> {
+        let named = self.contents.speaking_for(&repair.fault).and_then(|path| self.contents.record(path))?;
+        match &named.record.body {
+            Body::Fault(fault) => Some((named, fault)),
+            _ => None,
+        }
     }
 
     /// Returns every check, whether it counts or not, that can be judged at all.

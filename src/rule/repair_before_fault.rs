@@ -16,10 +16,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut problems = Vec::new();
     for filed in &facts.contents.records {
         let Body::Repair(repair) = &filed.record.body else { continue };
-        // The fault as it is known today: its time may have been corrected.
-        let speaking = facts.contents.speaking_for(&repair.fault).and_then(|path| facts.contents.record(path));
-        let Some(named) = speaking else { continue };
-        let Body::Fault(fault) = &named.record.body else { continue };
+        let Some((named, fault)) = facts.fault_of(repair) else { continue };
         if repair.finished >= fault.found {
             continue;
         }

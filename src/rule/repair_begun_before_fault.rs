@@ -16,9 +16,7 @@ fn check(facts: &Facts) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     for filed in facts.contents.counting() {
         let Body::Repair(repair) = &filed.record.body else { continue };
-        let speaking = facts.contents.speaking_for(&repair.fault).and_then(|path| facts.contents.record(path));
-        let Some(named) = speaking else { continue };
-        let Body::Fault(fault) = &named.record.body else { continue };
+        let Some((named, fault)) = facts.fault_of(repair) else { continue };
         // Work that was over by then is a problem of its own.
         if repair.started >= fault.found || repair.finished < fault.found {
             continue;
