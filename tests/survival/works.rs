@@ -32,7 +32,7 @@ pub const RECORD: Work = Work {
 pub const CHECK: Work = Work {
     arguments: &["check", "theatre-1", "--by", "a-nurse", "--started", "11:00", "--set", "suction=pass"],
     ward: Ward::new,
-    survives: check_survives,
+    survives: |ward, stopped| is_there_once(ward, stopped, CHECK.arguments),
     share: 3,
 };
 
@@ -66,7 +66,7 @@ pub const FAULT: Work = Work {
         "a-nurse",
     ],
     ward: Ward::new,
-    survives: fault_survives,
+    survives: |ward, stopped| is_there_once(ward, stopped, FAULT.arguments),
     share: 5,
 };
 
@@ -109,23 +109,12 @@ fn record_survives(ward: &Ward, stopped: &Done) {
     ward.in_order(&[text, check("07:45")]);
 }
 
-/// What was announced is there; the same command again records it, and it is there once.
-fn check_survives(ward: &Ward, stopped: &Done) {
-    if stopped.out.contains("recorded ") {
-        assert_eq!(ward.recorded().len(), 1, "it was announced and is not there: {stopped:#?}");
-    }
-    ward.run(CHECK.arguments).is(0);
-    let recorded = ward.recorded();
-    assert_eq!(recorded.len(), 1, "{recorded:#?}");
-    ward.in_order(&recorded);
-}
-
 /// What was announced is there; the same command again records it or says that it is recorded, and it is there once.
-fn fault_survives(ward: &Ward, stopped: &Done) {
+fn is_there_once(ward: &Ward, stopped: &Done, arguments: &[&str]) {
     if stopped.out.contains("recorded ") {
         assert_eq!(ward.recorded().len(), 1, "it was announced and is not there: {stopped:#?}");
     }
-    ward.run(FAULT.arguments).is(0);
+    ward.run(arguments).is(0);
     let recorded = ward.recorded();
     assert_eq!(recorded.len(), 1, "{recorded:#?}");
     ward.in_order(&recorded);
