@@ -213,7 +213,7 @@ fn one(
         checked: status
             .todays_check
             .as_ref()
-            .map(|check| Checked { at: at_site(contents, check.check.finished), by: check.by().to_vec() }),
+            .map(|check| Checked { at: contents.at_site(check.check.finished), by: check.by().to_vec() }),
         service_due: status.service_due,
         service_overdue: status.service_overdue,
     }
@@ -221,7 +221,7 @@ fn one(
 
 /// Says that nobody wrote down what became of a failure. A later check that passed does not say it either.
 fn no_fault_record(contents: &Contents, life: &Life, check: &CheckDone, today: Date) -> Sentence {
-    let at = at_site(contents, check.check.finished);
+    let at = contents.at_site(check.check.finished);
     let at = if check.day == today { at.0.format("%H:%M").to_string() } else { at.short() };
     let items = titles(unanswered(life, check).iter().map(|item| item.title));
     let words = format!("{} at {at} failed: {items}; no fault record says what became of it", occasion(check));
@@ -261,7 +261,7 @@ fn say_check(
     reasons: &mut Vec<Sentence>,
     notes: &mut Vec<Sentence>,
 ) {
-    let at = at_site(contents, check.check.finished).0.format("%H:%M");
+    let at = contents.at_site(check.check.finished).0.format("%H:%M");
     let occasion = occasion(check);
     let said = |words: String| Sentence::new(About::Check, words);
     match check.judgement.outcome {
@@ -291,8 +291,4 @@ fn spare_oxygen(contents: &Contents, check: &CheckDone) -> Option<Sentence> {
         let words = format!("spare oxygen {reading}: {}", left.words);
         Some(Sentence { source: left.source, ..Sentence::new(About::SpareOxygen, words) })
     })
-}
-
-fn at_site(contents: &Contents, moment: Moment) -> Moment {
-    contents.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
 }

@@ -203,7 +203,7 @@ impl Opened {
 
     /// Returns a moment in the time of the site; as it is when no site is known.
     pub fn at_site(&self, moment: Moment) -> Moment {
-        self.contents.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
+        self.contents.at_site(moment)
     }
 
     /// Returns the moment of the commit the files were read from.

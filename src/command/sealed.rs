@@ -117,7 +117,7 @@ impl Sealed {
         });
         let then = people.as_ref().unwrap_or(&contents.people);
         let is_by_sealer = then.get(&seal.by).is_some_and(|person| person.email == info.author_email);
-        let moment = at_site(contents, Moment(info.time));
+        let moment = contents.at_site(Moment(info.time));
         Ok(Some(Brought { moment, author: info.author_name.clone(), is_by_sealer }))
     }
 
@@ -127,7 +127,7 @@ impl Sealed {
         brought: Option<&Brought>,
         contents: &Contents,
     ) -> anyhow::Result<Vec<Diagnostic>> {
-        let covered = at_site(contents, Moment(self.committed.info(&seal.commit)?.time));
+        let covered = contents.at_site(Moment(self.committed.info(&seal.commit)?.time));
         let zone = contents.site.as_ref().map_or(Tz::UTC, |site| site.time_zone);
         let over = start_of_day(seal.seal.next().first_day(), zone);
         Ok(seal::made_otherwise(seal, Times { covered, over, brought }))
@@ -223,10 +223,6 @@ fn replaced_since(month: Month, then: &Leaves, contents: &Contents) -> Vec<Strin
         Standing::CorrectedBy(by) | Standing::VoidedBy(by) => then.get(&by).is_none(),
     };
     sealed.iter().map(|(path, _)| path).filter(|path| came_after(path)).map(str::to_owned).collect()
-}
-
-fn at_site(contents: &Contents, moment: Moment) -> Moment {
-    contents.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
 }
 
 /// Returns the seal that somebody named by its digits or by the text of its code; nothing when the logbook has no such

@@ -84,6 +84,11 @@ impl Contents {
         }
     }
 
+    /// Returns a moment by the clocks of the site; without a site, as it is.
+    pub fn at_site(&self, moment: Moment) -> Moment {
+        self.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
+    }
+
     /// Returns a machine as it was on a day.
     pub fn machine_on(&self, machine: &str, date: Date) -> Option<&Machine> {
         let earlier = self.earlier_machines.get(machine).map_or(&[][..], Vec::as_slice);
