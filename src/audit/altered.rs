@@ -4,7 +4,7 @@
 //! is left of it.
 
 use super::account::RecordAccount;
-use super::words::{made, short};
+use super::words::made;
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{Change, Content, Step, Trail, is_for_ever, is_record_kept};
@@ -86,8 +86,8 @@ fn story(problem: Diagnostic, what: &str, step: &Step, file: &Known<'_>) -> Diag
         .help("see what was done with the first line below; the second brings the committed text back")
         .paste(format!(
             "git show {} -- {path}\ngit checkout {} -- {path}",
-            short(&step.commit.id),
-            short(&file.added.commit.id)
+            step.commit.short(),
+            file.added.commit.short()
         ))
 }
 

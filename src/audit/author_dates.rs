@@ -1,7 +1,6 @@
 //! The author's date of a commit, which `git log` shows first and which anybody may choose.
 
 use super::account::RecordAccount;
-use super::words::short;
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::record::Moment;
@@ -34,9 +33,9 @@ fn finding(evidence: &Evidence<'_>, record: &RecordAccount) -> Option<Found> {
             "git shows {} as its date; committed {} in {}",
             dated.short(),
             Moment(info.time).short(),
-            short(&info.id)
+            info.short()
         ))
         .help(format!("ask {}: whoever commits with git may write any date there", step.commit.committer_name))
-        .paste(format!("git show --no-patch --format=fuller {}", short(&info.id)));
+        .paste(format!("git show --no-patch --format=fuller {}", info.short()));
     Some((Some(record.step), finding))
 }

@@ -4,7 +4,7 @@
 use super::account::RecordAccount;
 use super::people::People;
 use super::setup::Bringers;
-use super::words::{commit, place, same_words, short};
+use super::words::{commit, place, same_words};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::{PEOPLE_FILE, Step, is_kept, parse_record_path};
@@ -52,7 +52,7 @@ pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Ve
         }
         let headline = format!("record says `{}` wrote it down, and its commit is by another author", says.recorder);
         let problem = Diagnostic::problem("author-is-not-recorder", Place::file(&record.path), headline)
-            .label(format!("{} is by {}", short(&step.commit.id), author_of(step)))
+            .label(format!("{} is by {}", step.commit.short(), author_of(step)))
             .help("ask both; a record is committed under the name of who wrote it down");
         told.push((Some(at), problem));
     }
@@ -81,7 +81,7 @@ fn stranger(step: &Step, lets_self_in: bool) -> Diagnostic {
     Diagnostic::problem("author-not-among-people", place(step), headline)
         .label(format!("by {}", author_of(step)))
         .help(help)
-        .paste(format!("git show --format=fuller {}", short(&step.commit.id)))
+        .paste(format!("git show --format=fuller {}", step.commit.short()))
 }
 
 fn unknown_committer(step: &Step) -> Diagnostic {
@@ -92,7 +92,7 @@ fn unknown_committer(step: &Step) -> Diagnostic {
             step.commit.committer_name, step.commit.committer_email, step.commit.author_name
         ))
         .help("ask both who did this; this program lets each person commit for themselves")
-        .paste(format!("git show --format=fuller {}", short(&step.commit.id)))
+        .paste(format!("git show --format=fuller {}", step.commit.short()))
 }
 
 fn other_name(step: &Step, name: &str) -> Diagnostic {

@@ -2,7 +2,7 @@
 //! been there.
 
 use super::account::RecordAccount;
-use super::words::{made, place, short};
+use super::words::{made, place};
 use super::{Evidence, Found};
 use crate::diagnostic::Diagnostic;
 
@@ -18,7 +18,7 @@ pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Foun
         let problem = Diagnostic::problem("second-beginning", place(step), "history has a second beginning")
             .label(format!("begun {}", made(step)))
             .help("ask who tied another history to this one; what it holds was never in this logbook before")
-            .paste(format!("git show --stat {}", short(&step.commit.id)));
+            .paste(format!("git show --stat {}", step.commit.short()));
         (Some(at), problem)
     };
     others.map(one).collect()

@@ -4,7 +4,7 @@
 //! Whoever puts a commit in afterwards must give it an earlier time than those around it, or build all of them anew.
 
 use super::account::RecordAccount;
-use super::words::{also, commit, made, place, short};
+use super::words::{also, commit, made, place};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place, Severity, counted};
 use crate::logbook::Step;
@@ -39,7 +39,7 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
             "dated {} by the computer of {}; {} before it {}",
             Moment(step.commit.time).short(),
             step.commit.committer_name,
-            short(&latest.commit.id),
+            latest.commit.short(),
             Moment(latest.commit.time).short()
         );
         let mut told = Diagnostic::problem("commit-before-its-parent", place(step), headline)
@@ -48,7 +48,7 @@ fn before_parents<'a>(evidence: &'a Evidence<'_>) -> impl Iterator<Item = Found>
                 "ask {}: a clock that was wrong does this, and a commit that was put in later",
                 step.commit.committer_name
             ))
-            .paste(format!("git log --format=fuller -2 {}", short(&step.commit.id)));
+            .paste(format!("git log --format=fuller -2 {}", step.commit.short()));
         // A clock that is set back a little does this now and then.
         if early <= CLOCKS_DIFFER {
             told.severity = Severity::Finding;
@@ -65,7 +65,7 @@ fn recorded_afterwards(evidence: &Evidence<'_>, record: &RecordAccount, at: usiz
     }
     let headline = format!("record says that it was written down {} after its commit", spoken(early));
     let problem = Diagnostic::problem("recorded-after-its-commit", Place::value(&record.path, "/recorded"), headline)
-        .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
+        .label(format!("committed {} in {}", Moment(step.commit.time).short(), step.commit.short()))
         .help(format!(
             "ask {}: one of the two clocks was wrong, or the commit was given another time",
             step.commit.committer_name
@@ -84,7 +84,7 @@ fn committed_late(evidence: &Evidence<'_>, record: &RecordAccount, at: usize) ->
     let late = late(record, step)?;
     let headline = format!("record was committed {} after it says it was written down", spoken(late));
     let finding = Diagnostic::finding("committed-late", Place::value(&record.path, "/recorded"), headline)
-        .label(format!("committed {} in {}", Moment(step.commit.time).short(), short(&step.commit.id)))
+        .label(format!("committed {} in {}", Moment(step.commit.time).short(), step.commit.short()))
         .help(format!(
             "ask {} where it lay so long; nothing outside it tells that it is so old",
             step.commit.committer_name
@@ -119,7 +119,7 @@ fn arrived_late(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Vec<Found
                 "ask {} where this was until then; nothing outside it tells that it is so old",
                 merge.commit.committer_name
             ))
-            .paste(format!("git show --format=fuller {}", short(&merge.commit.id)));
+            .paste(format!("git show --format=fuller {}", merge.commit.short()));
         Some((Some(at), finding))
     };
     merges.into_iter().filter_map(one).collect()

@@ -6,7 +6,7 @@
 use super::account::RecordAccount;
 use super::known::{List, address};
 use super::people::People;
-use super::words::{made, place, short};
+use super::words::{made, place};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::logbook::{PEOPLE_FILE, Step};
@@ -124,5 +124,5 @@ fn addresses(people: &People<'_>, step: &Step, before: &List, now: &List) -> Vec
 }
 
 fn shown(diagnostic: Diagnostic, step: &Step) -> Diagnostic {
-    diagnostic.paste(format!("git show {} -- {PEOPLE_FILE}", short(&step.commit.id)))
+    diagnostic.paste(format!("git show {} -- {PEOPLE_FILE}", step.commit.short()))
 }

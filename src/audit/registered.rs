@@ -5,7 +5,7 @@ use super::account::RecordAccount;
 use super::known::List;
 use super::people::People;
 use super::versions::{Versions, changed_from, read_alone};
-use super::words::{made, place, same_words, short};
+use super::words::{made, place, same_words};
 use super::{Evidence, Found};
 use crate::diagnostic::Diagnostic;
 use crate::logbook::{PEOPLE_FILE, SITE_FILE, Step};
@@ -43,7 +43,7 @@ fn people(evidence: &Evidence<'_>) -> Vec<Found> {
                         "ask {} why: a name may change, and every record of the past is told with it",
                         step.commit.committer_name
                     ))
-                    .paste(format!("git show {} -- {PEOPLE_FILE}", short(&step.commit.id))),
+                    .paste(format!("git show {} -- {PEOPLE_FILE}", step.commit.short())),
             ));
         }
     }
@@ -82,7 +82,7 @@ fn machines(evidence: &Evidence<'_>) -> Vec<Found> {
                         "ask {} whether it is the machine it was; another one gets an id of its own",
                         step.commit.committer_name
                     ))
-                    .paste(format!("git show {} -- {}", short(&step.commit.id), change.path));
+                    .paste(format!("git show {} -- {}", step.commit.short(), change.path));
                 (Some(at), finding)
             }));
             last.insert(id, now);
@@ -124,7 +124,7 @@ fn of_site(step: &Step, headline: String) -> Diagnostic {
             "ask {} why; what is late, done and in time is counted by it in every report, also anew",
             step.commit.committer_name
         ))
-        .paste(format!("git show {} -- {SITE_FILE}", short(&step.commit.id)))
+        .paste(format!("git show {} -- {SITE_FILE}", step.commit.short()))
 }
 
 /// Returns what the site counts by and differs: the key, what it was, what it is.

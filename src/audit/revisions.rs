@@ -2,7 +2,7 @@
 
 use super::account::RecordAccount;
 use super::setup::Bringers;
-use super::words::{made, short};
+use super::words::made;
 use super::{Evidence, Found};
 use crate::contents::{self, Contents};
 use crate::diagnostic::{Diagnostic, Place};
@@ -48,7 +48,7 @@ pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Ve
                 )
                 .paste(format!(
                     "git show {commit} -- {path}\ngit checkout {commit}{before} -- {path}",
-                    commit = short(&step.commit.id),
+                    commit = step.commit.short(),
                     path = change.path,
                     before = if parent == 1 { "^".to_owned() } else { format!("^{parent}") }
                 )),

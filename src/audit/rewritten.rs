@@ -1,10 +1,9 @@
 //! What the history had and has no more: commits that were made here, records that only git's logs and other branches lead to.
 
 use super::account::RecordAccount;
-use super::words::short;
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place, counted};
-use crate::logbook::Outside;
+use crate::logbook::{Outside, short_commit};
 use std::collections::HashSet;
 
 /// Returns a problem for each commit that was made here and is in the history no more.
@@ -13,13 +12,13 @@ pub(super) fn commits(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found
     let is_known = |id: &str| ids.contains(id) || evidence.beside.later.contains(id);
     let missing = evidence.made_here.iter().map(|id| id.as_str()).filter(|id| !is_known(id));
     let one = |id: &str| {
-        let headline = format!("commit `{}` was made here and is not in the history any more", short(id));
+        let headline = format!("commit `{}` was made here and is not in the history any more", short_commit(id));
         Diagnostic::problem("history-rewritten", Place::file(".git/pinindex.seen"), headline)
             .label("everything that stood on it was built anew, or left out")
             .help(
                 "see with the line below what it held; put it back with `git merge`, or restore a copy of the logbook",
             )
-            .paste(format!("git log --stat ..{}", short(id)))
+            .paste(format!("git log --stat ..{}", short_commit(id)))
     };
     missing.map(|id| (None, one(id))).collect()
 }
@@ -53,7 +52,7 @@ pub(super) fn records(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found
 }
 
 fn outside(outside: &Outside) -> Diagnostic {
-    let commit = short(&outside.commit.id);
+    let commit = outside.commit.short();
     let label = format!("by {}; {} leads there", outside.commit.author_name, outside.from);
     let place = Place::file(&outside.path);
     let told = if outside.is_fetched {

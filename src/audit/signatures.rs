@@ -6,7 +6,7 @@
 //! Without a signature somebody is asked about whose key was known by then, be it in another line of the history.
 
 use super::people::People;
-use super::words::{commit, made, place, short};
+use super::words::{commit, made, place};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::logbook::{PEOPLE_FILE, Step, is_kept};
@@ -101,7 +101,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                     .help(format!(
                         "the commit was changed after it was signed with {key}; ask who did, and keep a copy"
                     ))
-                    .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+                    .paste(format!("git show --format=fuller {}", step.commit.short())),
             ));
         }
         // Anything could be put in the place of a signature; whoever has a key is asked for theirs.
@@ -113,7 +113,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                 Diagnostic::finding("signature-not-judged", place(step), format!("signature of {by} cannot be judged"))
                     .label(format!("made {}; {why}", made(step)))
                     .help("sign with an SSH key of the kind ed25519, or judge it with the program that made it")
-                    .paste(format!("git verify-commit {}", short(&step.commit.id))),
+                    .paste(format!("git verify-commit {}", step.commit.short())),
             ));
         }
     };
@@ -134,7 +134,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                     "ask {} whether this is theirs; whoever has the key can sign in their name",
                     step.commit.committer_name
                 ))
-                .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+                .paste(format!("git show --format=fuller {}", step.commit.short())),
         )),
         Some(KeyStanding::NotYet(first)) => Err(out_of_days(step, &format!("its first day is {first}"))),
         Some(KeyStanding::NoLonger(last)) => Err(out_of_days(step, &format!("its last day was {last}"))),
@@ -153,7 +153,7 @@ fn judge(evidence: &Evidence<'_>, people: &People<'_>, at: usize, step: &Step) -
                         "ask {}; a key is put into `people.yaml` before it is used",
                         step.commit.committer_name
                     ))
-                    .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+                    .paste(format!("git show --format=fuller {}", step.commit.short())),
             ))
         }
     }
@@ -164,7 +164,7 @@ fn missing(step: &Step, why: &str, severity: Severity) -> Told {
     let mut told = Diagnostic::problem("signature-missing", place(step), headline)
         .label(format!("made {}; {why}", made(step)))
         .help(format!("ask {} whether this is theirs; the name alone could be anybody's", step.commit.committer_name))
-        .paste(format!("git show --format=fuller {}", short(&step.commit.id)));
+        .paste(format!("git show --format=fuller {}", step.commit.short()));
     told.severity = severity;
     Told::of(told)
 }
@@ -175,6 +175,6 @@ fn out_of_days(step: &Step, days: &str) -> Told {
         Diagnostic::problem("signature-out-of-days", place(step), headline)
             .label(format!("made {}; {days}", made(step)))
             .help("put the days of the key right in `people.yaml` if they are wrong there; otherwise ask whose commit it is")
-            .paste(format!("git show --format=fuller {}", short(&step.commit.id))),
+            .paste(format!("git show --format=fuller {}", step.commit.short())),
     )
 }

@@ -5,7 +5,7 @@
 
 use super::account::{self, RecordAccount};
 use super::altered::word;
-use super::words::{also, made, short};
+use super::words::{also, made};
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place, counted};
 use crate::logbook::{Content, Sides, Step};
@@ -89,7 +89,7 @@ fn problem(steps: &[Step], merge: &Step, twice: &BTreeMap<&str, (usize, usize)>)
         number => format!("{} came in twice, in two histories that were merged", counted(number, "record")),
     };
     let others = also("likewise", twice.keys().skip(1).copied());
-    let (first, second) = (short(&one.commit.id), short(&other.commit.id));
+    let (first, second) = (one.commit.short(), other.commit.short());
     let problem = Diagnostic::problem("record-came-in-twice", Place::file(path), headline)
         .label(format!("{first} and {second} both bring it, and neither stands on the other; merged {}{others}", made(merge)))
         .help(

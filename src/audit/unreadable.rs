@@ -4,7 +4,7 @@
 //! as far as it can be read.
 
 use super::account::RecordAccount;
-use super::words::{commit, short};
+use super::words::commit;
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::logbook::CommitInfo;
@@ -22,9 +22,9 @@ pub fn problem(info: &CommitInfo) -> Option<Diagnostic> {
     }
     let headline = format!("{} is not as git's programs write one: {}", commit(info), info.flaws.join(", "));
     Some(
-        Diagnostic::problem("commit-not-readable", Place::file(&format!("commit {}", short(&info.id))), headline)
+        Diagnostic::problem("commit-not-readable", Place::file(&format!("commit {}", info.short())), headline)
             .label("it is judged as far as it can be read")
             .help("ask who made it, byte by byte; the line below shows it as it is")
-            .paste(format!("git cat-file commit {}", short(&info.id))),
+            .paste(format!("git cat-file commit {}", info.short())),
     )
 }

@@ -1,10 +1,9 @@
 //! What makes git show another history than the one that is there.
 
 use super::account::RecordAccount;
-use super::words::short;
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::logbook::{Hides, Veil};
+use crate::logbook::{Hides, Veil, short_commit};
 
 /// Returns a problem for everything that git would show in place of what was committed.
 pub(super) fn problems(evidence: &Evidence<'_>, _: &[RecordAccount]) -> Vec<Found> {
@@ -17,9 +16,9 @@ fn problem(veil: &Veil) -> Diagnostic {
             .label("pinindex passes over it and reads what was committed")
     };
     match &veil.hides {
-        Hides::Object(of) => told(format!("git shows something else in place of `{}`", short(of)))
+        Hides::Object(of) => told(format!("git shows something else in place of `{}`", short_commit(of)))
             .help("ask who put it there; look at what is hidden with the first line below, then delete the file")
-            .paste(format!("git --no-replace-objects show {}", short(of))),
+            .paste(format!("git --no-replace-objects show {}", short_commit(of))),
         Hides::Names => told("git shows other names in place of those in the history".to_owned())
             .help("ask who put it there, and take it away; the line below shows who made each commit")
             .paste("git log --no-mailmap --format=fuller"),

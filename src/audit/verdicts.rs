@@ -4,7 +4,7 @@
 //! after the fact changes verdicts of the past; the messages cannot follow.
 
 use super::account::RecordAccount;
-use super::words::{made, short};
+use super::words::made;
 use super::{Evidence, Found};
 use crate::diagnostic::{Diagnostic, Place};
 
@@ -28,7 +28,7 @@ pub(super) fn problems(evidence: &Evidence<'_>, records: &[RecordAccount]) -> Ve
             )
             .label(format!("committed {}", made(step)))
             .help("a limit or what the machine has was changed for a day that is over; the line below shows by whom")
-            .paste(format!("git log --stat {}.. -- machines procedures", short(&step.commit.id))),
+            .paste(format!("git log --stat {}.. -- machines procedures", step.commit.short())),
         ));
     }
     problems

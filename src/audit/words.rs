@@ -6,17 +6,12 @@ use crate::record::Moment;
 
 /// Returns a commit as it is named in a sentence: ``commit `1f0c2d3a4b` ``.
 pub(super) fn commit(info: &CommitInfo) -> String {
-    format!("commit `{}`", short(&info.id))
-}
-
-/// Returns the digits of a commit that people are shown.
-pub(super) fn short(id: &str) -> &str {
-    id.get(..10).unwrap_or(id)
+    format!("commit `{}`", info.short())
 }
 
 /// Returns when a commit was made and by whom it says it was: `2026-11-25 08:05 by First Example in 1f0c2d3a4b`.
 pub(super) fn made(step: &Step) -> String {
-    format!("{} by {} in {}", Moment(step.commit.time).short(), step.commit.committer_name, short(&step.commit.id))
+    format!("{} by {} in {}", Moment(step.commit.time).short(), step.commit.committer_name, step.commit.short())
 }
 
 /// How many more paths a line names.
@@ -35,7 +30,7 @@ pub(super) fn also<'a>(words: &str, paths: impl Iterator<Item = &'a str>) -> Str
 
 /// Returns where to point for a commit as a whole.
 pub(super) fn place(step: &Step) -> Place {
-    Place::file(&format!("commit {}", short(&step.commit.id)))
+    Place::file(&format!("commit {}", step.commit.short()))
 }
 
 /// Returns whether two names are the same but for spaces.

@@ -8,6 +8,7 @@
 use super::form_code;
 use crate::contents::{Contents, Filed};
 use crate::diagnostic::{Diagnostic, Place};
+use crate::logbook::short_commit;
 use crate::procedure::Sheet;
 use crate::record::{Body, Form, FormOn};
 
@@ -46,7 +47,7 @@ pub fn finding(contents: &Contents, filed: &Filed, has_commit: &dyn Fn(&str) -> 
 }
 
 fn not_here(commit: &str) -> String {
-    format!("this logbook has no commit {}", commit.get(..10).unwrap_or(commit))
+    format!("this logbook has no commit {}", short_commit(commit))
 }
 
 fn word(form: &Form) -> &'static str {

@@ -80,7 +80,7 @@ fn in_history(altered: Altered, is_back: bool) -> Diagnostic {
     if is_back {
         return problem.help("its first text lies in the folder again: put it into the history").paste(KEEP);
     }
-    let first = added.id.get(..10).unwrap_or(&added.id);
+    let first = added.short();
     problem
         .help(
             "bring the committed text back into the folder and then into the history; what was wrong in it is put \

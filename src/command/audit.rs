@@ -260,7 +260,7 @@ fn write_lines(
 /// Tells the number of the last commit, which stands for everything before it and is what people write down.
 fn write_last(out: &mut dyn Write, snapshot: &Snapshot, contents: &Contents, trail: &Trail) -> anyhow::Result<()> {
     if let Some(commit) = snapshot.commit() {
-        let last = at_site(contents, Moment(commit.time)).short();
+        let last = contents.at_site(Moment(commit.time)).short();
         writeln!(out, "{}, the last of {last}: {}", counted(trail.steps.len(), "commit"), commit.id)?;
     }
     Ok(())
@@ -268,12 +268,12 @@ fn write_last(out: &mut dyn Write, snapshot: &Snapshot, contents: &Contents, tra
 
 fn write_record(out: &mut dyn Write, contents: &Contents, step: &Step, record: &RecordAccount) -> anyhow::Result<()> {
     writeln!(out, "{}", one_line(&record.path))?;
-    let committed = at_site(contents, Moment(step.commit.time));
-    let commit = step.commit.id.get(..10).unwrap_or(&step.commit.id);
+    let committed = contents.at_site(Moment(step.commit.time));
+    let commit = step.commit.short();
     let line = match (&record.says, record.until_recorded(), record.until_committed(step)) {
         (Some(says), Some(after), Some(then)) => format!(
             "done {}, written down {} by {}, committed {} by {} in {commit}",
-            at_site(contents, says.done).short(),
+            contents.at_site(says.done).short(),
             later(after),
             contents.people.get(&says.recorder).map_or(says.recorder.as_str(), |person| person.name.as_str()),
             later(then),
@@ -285,8 +285,8 @@ fn write_record(out: &mut dyn Write, contents: &Contents, step: &Step, record: &
 }
 
 fn write_kept(out: &mut dyn Write, contents: &Contents, step: &Step, change: &KeptChange) -> anyhow::Result<()> {
-    let when = at_site(contents, Moment(step.commit.time)).short();
-    let commit = step.commit.id.get(..10).unwrap_or(&step.commit.id);
+    let when = contents.at_site(Moment(step.commit.time)).short();
+    let commit = step.commit.short();
     let line = format!("{} by {} in {commit}", change.how, step.commit.author_name);
     Ok(writeln!(out, "{}\n    {when} {}", one_line(&change.path), one_line(&line))?)
 }
@@ -298,8 +298,4 @@ fn later(seconds: i64) -> String {
         ..0 => format!("{} before", spoken(-seconds)),
         _ => format!("{} later", spoken(seconds)),
     }
-}
-
-fn at_site(contents: &Contents, moment: Moment) -> Moment {
-    contents.site.as_ref().map_or(moment, |site| moment.in_zone(site.time_zone))
 }

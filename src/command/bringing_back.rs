@@ -121,7 +121,7 @@ impl Waiting {
     pub fn commit(&self, turn: &mut Turn, by: &Author) -> anyhow::Result<(String, Vec<String>)> {
         let list: String = self.0.iter().map(|(path, _)| format!("{path}\n")).collect();
         let commit = turn.bring_back(&self.0, by, &format!("Bring back what was first committed\n\n{list}"))?;
-        let short = commit.get(..10).unwrap_or(&commit);
+        let short = logbook::short_commit(&commit);
         let told = |(path, _): &(String, String)| format!("brought back {path} (its first text, commit {short})");
         Ok((commit.clone(), self.0.iter().map(told).collect()))
     }

@@ -185,7 +185,7 @@ fn write_line(out: &mut dyn Write, opened: &Opened, line: &Line) -> std::io::Res
     if line.standing != COUNTS {
         writeln!(out, "                  does not count: {}", one_line(&line.standing))?;
     }
-    let commit = line.commit.as_deref().map_or("not committed", |id| id.get(..10).unwrap_or(id));
+    let commit = line.commit.as_deref().map_or("not committed", logbook::short_commit);
     writeln!(
         out,
         "                  {}, written down {} · {} · {commit}",

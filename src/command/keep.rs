@@ -106,7 +106,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let commit = signers.write_for(&root, || turn.commit_changed(&files, &by, &by, &message(&chosen)))?;
     drop(turn);
     board::refresh(context);
-    let short = commit.get(..10).unwrap_or(&commit);
+    let short = logbook::short_commit(&commit);
     for file in &chosen {
         tell(&mut out, arguments.format, &format!("kept {} ({}, commit {short})", file.path, word(file.how)))?;
     }

@@ -78,7 +78,7 @@ pub fn run(context: &Context, arguments: Arguments) -> anyhow::Result<Outcome> {
     let mut out = anstream::stdout().lock();
     show::diagnostics(&mut out, arguments.format, &located, &|path| judged.text(&opened, path))?;
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
-        let commit = commit.get(..10).unwrap_or(commit);
+        let commit = logbook::short_commit(commit);
         tell(&mut out, arguments.format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
     }
     let whose = judged.taken.iter().map(|candidate| taking_in::committer(by, &candidate.filed.record));

@@ -288,7 +288,7 @@ fn tell(out: &mut dyn Write, numbered: &NumberedSeal, commit: &str) -> anyhow::R
         seal.seal.words(),
         counted(seal.month.records, "record"),
         counted(seal.logbook.files, "file"),
-        commit.get(..10).unwrap_or(commit),
+        logbook::short_commit(commit),
         numbered.number.in_groups()
     )?;
     Ok(())

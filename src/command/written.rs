@@ -6,7 +6,7 @@ use super::show::{self, Format, tell};
 use super::{Context, board, signing, taking_in};
 use crate::cli::Outcome;
 use crate::diagnostic::Severity;
-use crate::logbook::FileContent;
+use crate::logbook::{FileContent, short_commit};
 use crate::record::{Moment, Record, write};
 
 /// What came of them.
@@ -50,7 +50,7 @@ pub fn record(context: &Context, records: &[&Record], now: Moment, format: Forma
     let mut out = anstream::stdout().lock();
     show::diagnostics(&mut out, format, &located, &|path| judged.text(&opened, path))?;
     for (candidate, commit) in judged.taken.iter().zip(&commits) {
-        let commit = commit.get(..10).unwrap_or(commit);
+        let commit = short_commit(commit);
         tell(&mut out, format, &format!("recorded {} (commit {commit})", candidate.filed.path))?;
     }
     let whose = judged.taken.iter().map(|candidate| candidate.filed.record.common.recorder());

@@ -63,7 +63,7 @@ pub use rivals::is_kept as is_record_kept;
 pub use seen::made_here;
 pub use signed::{SignedCommit, signed_commits};
 pub use signing::{Found, KeyPlaces, LockedKey, Signer, find as find_key};
-pub use snapshot::{CommitInfo, FileContent, Snapshot, Source};
+pub use snapshot::{CommitInfo, FileContent, Snapshot, Source, short_commit};
 pub use trail::{Change, Step, Trail, trail};
 pub use trouble::{Trouble, WITHOUT_HISTORY, headline, next_step};
 pub use turn::Turn;

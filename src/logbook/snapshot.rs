@@ -99,6 +99,11 @@ pub struct CommitInfo {
 impl CommitInfo {
     /// Returns the digits of the commit that people are shown.
     pub fn short(&self) -> &str {
-        self.id.get(..10).unwrap_or(&self.id)
+        short_commit(&self.id)
     }
+}
+
+/// Returns the first ten digits of a commit, which is what people are shown of it.
+pub fn short_commit(id: &str) -> &str {
+    id.get(..10).unwrap_or(id)
 }

@@ -8,6 +8,7 @@ use super::{
     cases, changes, downtime, drift, expected, failures, items, limits, machines, notes, on_request, repeats, returns,
     seals, services, side_by_side, signals, single, summary,
 };
+use crate::logbook::short_commit;
 
 /// Counts and words everything once. The renderers add nothing.
 pub fn build(basis: &Basis<'_>) -> Report {
@@ -55,9 +56,8 @@ pub fn build(basis: &Basis<'_>) -> Report {
 pub(super) fn about(basis: &Basis<'_>) -> About {
     let period = basis.period;
     let commit = basis.built_from.as_ref();
-    let short = commit.map_or("draft, no git history".to_owned(), |built| {
-        format!("commit {}", built.commit.get(..10).unwrap_or(&built.commit))
-    });
+    let short =
+        commit.map_or("draft, no git history".to_owned(), |built| format!("commit {}", short_commit(&built.commit)));
     About {
         title: if period.is_month() {
             "Anaesthesia machine checks: monthly summary".to_owned()

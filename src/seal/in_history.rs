@@ -7,6 +7,7 @@ use super::leaves::Leaves;
 use super::made::Brought;
 use super::month::Month;
 use crate::diagnostic::{Diagnostic, Place, counted};
+use crate::logbook::short_commit;
 
 /// A seal with what the history says of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -189,7 +190,7 @@ fn changed_since(seal: &Seal, then: &Leaves, told: Option<&Leaves>, now: &Leaves
         Diagnostic::problem("seal-broken", place(seal, "/commit"), what)
             .label(label)
             .help("bring the sealed text back, and put right by a record of its own what was wrong in it")
-            .paste(format!("git checkout {} -- {first}", seal.commit.get(..10).unwrap_or(&seal.commit))),
+            .paste(format!("git checkout {} -- {first}", short_commit(&seal.commit))),
     )
 }
 
